@@ -40,7 +40,7 @@ class Fact:
     @property
     def key(self) -> tuple[object, ...]:
         """What makes two facts the same fact."""
-        return (self.kind, *sorted((k, "nan" if v != v else v) for k, v in self.properties.items()))
+        return (self.kind, *sorted((name, str(value)) for name, value in self.properties.items()))
 
 
 @dataclass(frozen=True)
@@ -87,8 +87,7 @@ WINDOWS: dict[str, Kind] = {
         optional=("days",),
     ),
     "peak": Kind(
-        "The reading with the highest low end since the ammonia source first went in (or ever, without one), within "
-        "`days` where given.",
+        "The reading with the highest low end, within `days` where given.",
         text=("analyte", "day", "written"),
         number=("days", "low", "high", "age_days"),
         asks=("analyte",),
