@@ -1,0 +1,101 @@
+"""Ammonia: the share that is un-ionised (NH3, the poisonous form), by three published formulas."""
+
+# mypy: disable-error-code="no-any-return"
+# (a power of plain numbers is Any to the checker)
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from reefjournal.chemistry.ph import KELVIN, Scale, convert_ph
+from reefjournal.chemistry.scalars import Number, functions_for, within
+
+Formula = Literal["Bell 2008", "EPA 1989", "Clegg & Whitfield 1995"]
+
+# The scale on which each formula takes its pH. The EPA criteria are compared with pH as it is measured in the field.
+SCALES: dict[Formula, Scale] = {"Bell 2008": "free", "EPA 1989": "NBS", "Clegg & Whitfield 1995": "total"}
+
+# Un-ionised ammonia that most marine life bears for an hour (acute) and for four days (chronic), mg NH3/L.
+# Source (published): US EPA, Ambient Water Quality Criteria for Ammonia (Saltwater), 1989, EPA 440/5-88-004;
+# the hour and the four days are from memory.
+EPA_ACUTE = 0.233
+EPA_CHRONIC = 0.035
+
+
+def pk_bell_2008(temperature: Number, salinity: Number) -> Number:
+    """pK of ammonium in sea water, free scale.
+
+    ``temperature`` °C (5 to 35), ``salinity`` practical (5 to 40); numbers or arrays that broadcast. Error: about 2 %
+    in the share. Source (published): Bell, Johnson, Jickells and Liss 2007, Environmental Chemistry 4:183, in the form
+    of its corrigendum, 5:258, 2008. It mends a misprint of 1977 that could overstate the share by 500 %. The free
+    scale is our reading: there it agrees with Clegg & Whitfield to 2 %, on the total scale not.
+    """
+    within("the temperature", temperature, 5, 35, "°C")
+    within("the salinity", salinity, 5, 40, "(practical)")
+    return 10.0423 - 0.0315536 * temperature + 0.003071 * salinity
+
+
+def pk_epa_1989(temperature: Number, salinity: Number) -> Number:
+    """pK of ammonium in sea water as the EPA criteria count it, for pH as measured (NBS).
+
+    ``temperature`` °C (0 to 35), ``salinity`` g/kg (0 to 40); numbers or arrays that broadcast. Error: 5 % against
+    its own printed table. Source (published): US EPA 1989, EPA 440/5-88-004, pages 30 and 31.
+    """
+    within("the temperature", temperature, 0, 35, "°C")
+    within("the salinity", salinity, 0, 40, "g/kg")
+    kelvin = temperature + KELVIN
+    strength = 19.9273 * salinity / (1000 - 1.005109 * salinity)
+    return 9.245 + 0.116 * strength + 0.0324 * (298 - kelvin) + 0.0415 / kelvin  # the last at 1 atmosphere
+
+
+def pk_clegg_whitfield_1995(temperature: Number, salinity: Number) -> Number:
+    """pK of ammonium in sea water, total scale, mol per kg of sea water.
+
+    ``temperature`` °C (-2 to 40), ``salinity`` practical (0 to 40); numbers or arrays that broadcast. Error: 5 % in the
+    share. Source (from memory, held to PyCO2SYS in the tests): Clegg and Whitfield 1995, Geochimica et Cosmochimica
+    Acta 59:2403, equation 18.
+    """
+    within("the temperature", temperature, -2, 40, "°C")
+    within("the salinity", salinity, 0, 40, "(practical)")
+    t = temperature + KELVIN
+    root = t**0.5
+    s = salinity
+    per_kg_water = (
+        9.244605 - 2729.33 * (1 / 298.15 - 1 / t)
+        + (0.04203362 - 11.24742 / t) * s**0.25
+        + (-13.6416 + 1.176949 * root - 0.02860785 * t + 545.4834 / t) * s**0.5
+        + (-0.1462507 + 0.0090226468 * root - 0.0001471361 * t + 10.5425 / t) * s**1.5
+        + (0.004669309 - 0.0001691742 * root - 0.5677934 / t) * s**2
+        + (-2.354039e-05 + 0.009698623 / t) * s**2.5
+    )  # fmt: skip
+    return per_kg_water - functions_for(s).log10(1 - 0.001005 * s)
+
+
+PK: dict[Formula, Any] = {
+    "Bell 2008": pk_bell_2008,
+    "EPA 1989": pk_epa_1989,
+    "Clegg & Whitfield 1995": pk_clegg_whitfield_1995,
+}
+
+
+def unionised_fraction(
+    ph: Number, temperature: Number, salinity: Number, scale: Scale = "NBS", formula: Formula = "EPA 1989"
+) -> Number:
+    """Share of total ammonia that is NH3, by one formula, with the pH brought to the scale of that formula.
+
+    ``ph`` 5 to 10 on ``scale``, ``temperature`` °C, ``salinity`` practical; numbers or arrays that broadcast. Range and
+    error: those of the formula and of `convert_ph`. 0.1 in pH is a fourth of the result, 1 °C is 7 %.
+    """
+    within("the pH", ph, 5, 10, "")
+    pk = PK[formula](temperature, salinity)
+    if scale != SCALES[formula]:
+        ph = convert_ph(ph, temperature, salinity, scale, SCALES[formula])
+    fraction: Number = 1 / (1 + 10 ** (pk - ph))
+    return fraction
+
+
+def unionised_fractions(
+    ph: float, temperature: float, salinity: float, scale: Scale = "NBS"
+) -> dict[Formula, float]:
+    """The share by each of the three formulas; an alarm takes the highest, and their spread is the error to show."""
+    return {formula: unionised_fraction(ph, temperature, salinity, scale, formula) for formula in SCALES}
