@@ -1,0 +1,351 @@
+"""The state of every vessel at a moment, folded from the events up to it.
+
+A fold keeps, for each vessel, the events of each kind in time order; everything else (what is on, what is visible,
+what may live there) is read off those logs when it is asked for. Folding in two parts equals folding at once, and
+an earlier state is a prefix of a later one, so looking back costs a search and no second fold.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any, Literal, NamedTuple, TypeVar
+
+from reefjournal import events as ev
+from reefjournal.quantities import Interval
+
+E = TypeVar("E", bound=ev.Base)
+Presence = Literal["yes", "no", "maybe"]
+
+# What a group of animals may be hidden in: an unknown animal may be of any group, live rock carries invertebrates.
+_MAY_BE = {
+    "live rock": ("invertebrate",),
+    "microfauna": ("invertebrate",),
+    "unknown": ("fish", "invertebrate", "coral"),
+}
+_WETS = ("filled", "moved", "mixed", "changed", "topped up")
+_LIVING = ("fish", "invertebrate", "coral")
+# A tank with rock and sand holds less than its outer size says: common practice puts it 15 to 30 % lower.
+_NET_OF_OUTER = 0.7
+
+
+def moment_of(on: date | datetime) -> datetime:
+    """The moment a day is asked about: its end, so that everything of that day counts."""
+    return on if isinstance(on, datetime) else datetime.combine(on, time.max)
+
+
+def surely_before(first: ev.Base, second: ev.Base) -> bool:
+    """Whether ``first`` came before ``second``: by their times, or by their order on one page of one day."""
+    if first.latest <= second.earliest and first.day != second.day:
+        return True
+    if first.day != second.day:
+        return False
+    if first.at is not None and second.at is not None and first.at != second.at:
+        return first.at < second.at
+    return first.source.file == second.source.file and first.source.line <= second.source.line
+
+
+def hours_between(first: ev.Base, second: ev.Base) -> Interval:
+    """From ``first`` to ``second`` in hours; notes without a time make a range."""
+    low = (second.earliest - first.latest).total_seconds() / 3600
+    high = (second.latest - first.earliest).total_seconds() / 3600
+    return Interval(max(low, 0.0), max(high, 0.0))
+
+
+def hours_since(event: ev.Base, moment: datetime) -> Interval:
+    """From ``event`` to ``moment`` in hours, never below zero."""
+    low = (moment - event.latest).total_seconds() / 3600
+    high = (moment - event.earliest).total_seconds() / 3600
+    return Interval(max(low, 0.0), max(high, 0.0))
+
+
+class Log(NamedTuple):
+    """Events of one kind in one vessel, in time order, with their first possible moments for searching."""
+
+    events: tuple[Any, ...] = ()
+    moments: tuple[datetime, ...] = ()
+
+    def until(self, moment: datetime) -> tuple[Any, ...]:
+        """The events that can have happened by ``moment``."""
+        return self.events[: bisect_right(self.moments, moment)]
+
+
+class Life(NamedTuple):
+    """What may live in a vessel: is a group ``present``, how many surely are, and the events that say so."""
+
+    present: Presence
+    surely: int
+    why: str
+    events: tuple[ev.Base, ...]
+
+
+class Visible(NamedTuple):
+    """A sign from its first notice to its last word; ``gone`` is the event that ended it."""
+
+    sign: str
+    first: ev.Seen
+    last: ev.Seen
+    gone: ev.Seen | None
+
+
+@dataclass(frozen=True)
+class Vessel:
+    """One body of water at a moment."""
+
+    name: str
+    moment: datetime
+    logs: Mapping[tuple[str, str], Log] = field(repr=False)
+
+    def log(self, model: type[E]) -> tuple[E, ...]:
+        """All events of a kind in this vessel by now, in time order."""
+        return self.logs.get((self.name, model.model_fields["kind"].default), Log()).until(self.moment)
+
+    @cached_property
+    def definition(self) -> ev.VesselDefined | None:
+        """The newest record of what this vessel is."""
+        own = self.log(ev.VesselDefined)
+        return own[-1] if own else None
+
+    @property
+    def role(self) -> str:
+        """What the vessel is for; a display where nothing says otherwise."""
+        return self.definition.role if self.definition else "display"
+
+    @cached_property
+    def volume(self) -> Interval | None:
+        """Net water volume in L as last written; ``None`` where no volume was ever written."""
+        written = [one.volume for one in self.log(ev.VesselDefined) if one.volume is not None]
+        return written[-1] if written else None
+
+    @cached_property
+    def outer_volume(self) -> Interval | None:
+        """Water volume in L as the outer size allows it, wide; ``None`` where no size was written."""
+        sizes = [one.size for one in self.log(ev.VesselDefined) if one.size is not None]
+        if not sizes:
+            return None
+        length, width, height = sizes[-1]
+        outer = length * width * height / 1000
+        return Interval(outer * _NET_OF_OUTER, outer)
+
+    @cached_property
+    def filled(self) -> ev.Base | None:
+        """The event since which there has been water in it: a fill, or the first record that needs water."""
+        dry = [w for w in self.log(ev.Water) if w.action == "drained" and _all(w, self.volume)]
+        wet: list[ev.Base] = [w for w in self.log(ev.Water) if w.action in _WETS and not self.loses(w)]
+        wet += [*self.log(ev.Reading), *self.log(ev.Stock), *self.log(ev.Dose)]
+        if dry:
+            wet = [w for w in wet if w.earliest > dry[-1].earliest]
+        return min(wet, key=lambda one: one.earliest, default=None)
+
+    def loses(self, moved: ev.Water | ev.Stock) -> bool:
+        """Whether water or animals that were moved left this vessel."""
+        return moved.action == "moved" and moved.origin == self.name
+
+    @cached_property
+    def discards(self) -> tuple[ev.Discard, ...]:
+        """What the keeper has withdrawn by now."""
+        return self.log(ev.Discard)
+
+    def discarded(self, reading: ev.Reading) -> ev.Discard | None:
+        """The record that withdraws this reading, if one does."""
+        for one in self.discards:
+            if one.what == reading.analyte and reading.day is not None and one.first <= reading.day <= one.last:
+                return one
+        return None
+
+    @cached_property
+    def readings(self) -> tuple[ev.Reading, ...]:
+        """Every reading that the keeper has not withdrawn, in time order."""
+        own = self.log(ev.Reading)
+        return tuple(one for one in own if self.discarded(one) is None) if self.discards else own
+
+    @cached_property
+    def signs(self) -> tuple[Visible, ...]:
+        """Every sign ever noticed, each spell of it apart, in the order of their beginning."""
+        return tuple(_spells(self.log(ev.Seen)))
+
+    @cached_property
+    def gear(self) -> dict[str, ev.Gear]:
+        """The last thing that was done to each device that matters for whether it runs."""
+        return {one.device: one for one in self.log(ev.Gear) if one.action in ("on", "off", "added", "removed", "set")}
+
+    @cached_property
+    def treatments(self) -> dict[str, ev.Treat]:
+        """Courses that have been started and not stopped."""
+        last = {one.substance: one for one in self.log(ev.Treat)}
+        return {name: one for name, one in last.items() if one.action != "stop"}
+
+    @cached_property
+    def ration(self) -> tuple[ev.Fed, ...]:
+        """Standing feeding that is in force."""
+        standing: dict[str, ev.Fed] = {}
+        for one in self.log(ev.Fed):
+            if one.stop:
+                standing = {k: v for k, v in standing.items() if one.food and k != one.food}
+            elif one.every_day:
+                standing[one.food] = one
+        return tuple(standing.values())
+
+    def life(self, group: str = "any") -> Life:
+        """Whether anything of a group may live here: fish, invertebrate, coral or any."""
+        return _life(self, group)
+
+
+@dataclass(frozen=True)
+class State:
+    """Every vessel at a moment, and what belongs to no vessel alone."""
+
+    moment: datetime
+    logs: Mapping[tuple[str, str], Log] = field(repr=False)
+    default: str = "display"
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """The vessels by now, the default one first, then in the order of their definition."""
+        named = [(log.moments[0], name) for (name, kind), log in self.logs.items()
+                 if kind == "vessel" and log.until(self.moment)]
+        return tuple(dict.fromkeys([self.default, *(name for _, name in sorted(named))]))
+
+    @cached_property
+    def vessels(self) -> dict[str, Vessel]:
+        """Each vessel by its name."""
+        return {name: Vessel(name, self.moment, self.logs) for name in self.names}
+
+    def vessel(self, name: str) -> Vessel:
+        """One water by its name, a sample point that was never defined included."""
+        return self.vessels.get(name) or Vessel(name, self.moment, self.logs)
+
+    def everywhere(self, model: type[E]) -> tuple[E, ...]:
+        """The events of a kind in every water, in time order."""
+        kind = model.model_fields["kind"].default
+        found = {id(one): one for (_, k), log in self.logs.items() if k == kind for one in log.until(self.moment)}
+        return tuple(sorted(found.values(), key=lambda one: (one.earliest, one.source.file, one.source.line)))
+
+    def at(self, moment: datetime) -> State:
+        """The state at another moment of the same journal."""
+        return State(moment, self.logs, self.default)
+
+
+def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str = "display") -> State:
+    """The state after ``events``, which come in time order and after everything in ``onto``.
+
+    Undated notes are shown elsewhere and are no evidence, but an unread one may still name an animal.
+    """
+    logs: dict[tuple[str, str], list[ev.AnyEvent]] = {}
+    if onto is not None:
+        logs = {key: list(log.events) for key, log in onto.logs.items()}
+        default = onto.default
+    for one in events:
+        if one.day is not None or isinstance(one, ev.Unread):
+            for vessel in _waters(one):
+                logs.setdefault((vessel, one.kind), []).append(one)
+    frozen = {key: Log(tuple(found), tuple(e.earliest for e in found)) for key, found in logs.items()}
+    return State(datetime.max, MappingProxyType(frozen), default)
+
+
+def _waters(one: ev.AnyEvent) -> tuple[str, ...]:
+    """The vessels an event belongs to: what was moved left one and came into another."""
+    if isinstance(one, ev.Water | ev.Stock) and (one.origin or one.target):
+        return tuple(dict.fromkeys(name for name in (one.origin, one.target or one.vessel) if name))
+    return (one.vessel,)
+
+
+def _all(water: ev.Water, volume: Interval | None) -> bool:
+    """Whether a draining took all the water: no amount written, or at least the vessel's volume."""
+    if water.volume is not None and volume is not None:
+        return water.volume.low >= volume.low
+    if water.share is not None:
+        return water.share.low >= 1
+    return water.volume is None
+
+
+def _spells(seen: tuple[ev.Seen, ...]) -> Iterable[Visible]:
+    open_: dict[str, Visible] = {}
+    closed: list[Visible] = []
+    for one in seen:
+        now = open_.get(one.sign)
+        if one.state == "gone":
+            if now is not None:
+                closed.append(now._replace(last=one, gone=one))
+                del open_[one.sign]
+        elif now is None:
+            open_[one.sign] = Visible(one.sign, one, one, None)
+        else:
+            open_[one.sign] = now._replace(last=one)
+    return sorted([*closed, *open_.values()], key=lambda v: (v.first.earliest, v.sign))
+
+
+def _brings(one: ev.Base, vessel: str) -> bool:
+    """Whether an event is a reason to think that something lives in the vessel."""
+    if isinstance(one, ev.Stock):
+        if one.group == "algae":
+            return False
+        return one.action != "none" and not (one.action == "moved" and one.target not in ("", vessel))
+    if isinstance(one, ev.Unread):
+        return "animal" in one.may_name
+    if isinstance(one, ev.Discard):
+        return one.what == "stock"
+    return isinstance(one, ev.Mention) and one.group != "algae"
+
+
+def _touches(group: str, one: ev.Base) -> bool:
+    if group == "any":
+        return True
+    own = getattr(one, "group", "unknown")
+    return group == own or group in _MAY_BE.get(own, ())
+
+
+def _clears(none: ev.Stock, one: ev.Base) -> bool:
+    """Whether a written count of none takes back an earlier reason to think that something lives here."""
+    if one.day is None or not surely_before(one, none):
+        return False
+    return none.group == "unknown" or getattr(one, "group", "unknown") == none.group
+
+
+def _life(vessel: Vessel, group: str) -> Life:
+    stock = vessel.log(ev.Stock)
+    reasons: list[ev.Base] = [*stock, *vessel.log(ev.Unread), *vessel.log(ev.Mention), *vessel.discards]
+    nones = [one for one in stock if one.action == "none"]
+    standing = [one for one in reasons if _brings(one, vessel.name) and _touches(group, one)
+                and not any(_clears(none, one) for none in nones)]
+    count = sum(_balance(standing, vessel.name).values())
+    if count > 0:
+        return Life("yes", count, "written", tuple(standing))
+    if standing:
+        return Life("maybe", 0, _doubt(standing), tuple(standing))
+    return Life("no", 0, "none written" if nones else "nothing written", tuple(nones[-1:]))
+
+
+def _balance(standing: list[ev.Base], vessel: str) -> dict[str, int]:
+    """How many of each animal there surely are, at least; live rock and unknown things count as none."""
+    counts: dict[str, int] = {}
+    for one in standing:
+        if not isinstance(one, ev.Stock) or one.group not in _LIVING:
+            continue
+        sign = _sign(one, vessel)
+        change = (1 if sign > 0 else counts.get(one.animal, 0)) if one.count is None else one.count
+        counts[one.animal] = max(0, counts.get(one.animal, 0) + sign * change)
+    return counts
+
+
+def _sign(one: ev.Stock, vessel: str) -> int:
+    if one.action == "moved":
+        return -1 if one.origin == vessel else 1
+    return -1 if one.action in ("lost", "removed") else 1
+
+
+def _doubt(standing: list[ev.Base]) -> str:
+    last = standing[-1]
+    if isinstance(last, ev.Unread):
+        return "a line that was not understood may name an animal"
+    if isinstance(last, ev.Mention):
+        return "the notes speak of an animal"
+    if isinstance(last, ev.Discard):
+        return "a record of animals was withdrawn"
+    if isinstance(last, ev.Stock) and last.group == "live rock":
+        return "live rock carries animals"
+    return "animals went out, and no count of none was written"
