@@ -1,14 +1,16 @@
 """Ammonia: the share that is un-ionised (NH3, the poisonous form), by three published formulas."""
 
 # mypy: disable-error-code="no-any-return"
-# (a power of plain numbers is Any to the checker)
-
 from __future__ import annotations
 
+from dataclasses import dataclass
+from itertools import product
 from typing import Any, Literal
 
+from reefjournal.chemistry.answer import Answer, Measured, ends, middle, shown
 from reefjournal.chemistry.ph import KELVIN, Scale, convert_ph
 from reefjournal.chemistry.scalars import Number, functions_for, within
+from reefjournal.chemistry.weights import NH3_PER_N
 
 Formula = Literal["Bell 2008", "EPA 1989", "Clegg & Whitfield 1995"]
 
@@ -20,6 +22,11 @@ SCALES: dict[Formula, Scale] = {"Bell 2008": "free", "EPA 1989": "NBS", "Clegg &
 # the hour and the four days are from memory.
 EPA_ACUTE = 0.233
 EPA_CHRONIC = 0.035
+
+# What is taken for water that was not measured: the range of reef tanks, and its end that gives most NH3.
+# Common practice; a pH above 8.5 is left to a measurement.
+ASSUMED: dict[str, tuple[float, float]] = {"pH": (7.6, 8.5), "temperature": (20.0, 30.0), "salinity": (28.0, 38.0)}
+PROTECTIVE = {"pH": 8.5, "temperature": 30.0, "salinity": 28.0}
 
 
 def pk_bell_2008(temperature: Number, salinity: Number) -> Number:
@@ -94,8 +101,71 @@ def unionised_fraction(
     return fraction
 
 
-def unionised_fractions(
-    ph: float, temperature: float, salinity: float, scale: Scale = "NBS"
-) -> dict[Formula, float]:
+def unionised_fractions(ph: float, temperature: float, salinity: float, scale: Scale = "NBS") -> dict[Formula, float]:
     """The share by each of the three formulas; an alarm takes the highest, and their spread is the error to show."""
     return {formula: unionised_fraction(ph, temperature, salinity, scale, formula) for formula in SCALES}
+
+
+@dataclass(frozen=True, slots=True)
+class Criteria:
+    """Total ammonia, mg N/L, at which the un-ionised part reaches the EPA criteria in a tank of this pH."""
+
+    acute: float
+    chronic: float
+
+
+def total_ammonia_mg_n(unionised_mg_nh3: Number, fraction: Number) -> Number:
+    """Total ammonia, mg N/L, that goes with un-ionised ammonia (mg NH3/L, 0 to 10) at a share (above 0, to 1).
+
+    Numbers or arrays that broadcast. Error: that of the share. Source (published): IUPAC 2021 weights.
+    """
+    within("the un-ionised ammonia", unionised_mg_nh3, 0, 10, "mg NH3/L")
+    within("the share", fraction, 1e-9, 1, "")
+    return unionised_mg_nh3 / fraction / NH3_PER_N
+
+
+def epa_criteria(ph: float, temperature: float, salinity: float, scale: Scale = "NBS") -> Criteria:
+    """The EPA saltwater criteria as total ammonia in this water, mg N/L, by the formula they were made with.
+
+    ``ph`` 5 to 10 on ``scale``, ``temperature`` °C (0 to 35), ``salinity`` g/kg (0 to 40). Error: 5 % against the
+    printed table, and 0.1 in pH is a fourth. Source (published): US EPA 1989, EPA 440/5-88-004.
+    """
+    fraction = unionised_fraction(ph, temperature, salinity, scale, "EPA 1989")
+    return Criteria(total_ammonia_mg_n(EPA_ACUTE, fraction), total_ammonia_mg_n(EPA_CHRONIC, fraction))
+
+
+def free_ammonia(
+    total_mg_n: Measured,
+    ph: Measured | None = None,
+    temperature: Measured | None = None,
+    salinity: Measured | None = None,
+    scale: Scale = "NBS",
+) -> Answer:
+    """Un-ionised ammonia, mg NH3/L, of total ammonia in mg N/L; numbers or ranges.
+
+    The value is by the formula that gives most; low and high span the three formulas and all ranges. What is ``None``
+    is assumed over the range of `ASSUMED`, and the value then takes its protective end. Salinity above 40, where no
+    formula reaches, counts as 40, which gives more. Range and sources: those of the three formulas.
+    """
+    given = {"pH": ph, "temperature": temperature, "salinity": salinity}
+    assumed = tuple(name for name, value in given.items() if value is None)
+    spans = [ends(ASSUMED[name] if value is None else value) for name, value in given.items()]
+    spans[2] = (min(spans[2][0], 40.0), min(spans[2][1], 40.0))
+    best = [PROTECTIVE[name] if name in assumed else middle(span) for name, span in zip(given, spans, strict=True)]
+    shares = unionised_fractions(best[0], best[1], best[2], scale)
+    corners = [share for p, t, s in product(*spans) for share in unionised_fractions(p, t, s, scale).values()]
+    total_low, total_high = (within("the total ammonia", end, 0, 1000, "mg N/L") for end in ends(total_mg_n))
+    water = f"pH {best[0]:.2f} ({scale}), {best[1]:.1f} °C, salinity {best[2]:.1f}"
+    return Answer(
+        "un-ionised ammonia",
+        middle(total_mg_n) * NH3_PER_N * max(shares.values()),
+        total_low * NH3_PER_N * min(corners),
+        total_high * NH3_PER_N * max(corners),
+        "mg NH3/L",
+        (
+            *(f"{name} not measured: {PROTECTIVE[name]:g} assumed, on the protective side" for name in assumed),
+            *(f"share un-ionised at {water}: {100 * share:.2f} % by {name}" for name, share in shares.items()),
+            f"total ammonia {shown(total_mg_n)} mg N/L x {NH3_PER_N:.4f} mg NH3/mg N x the highest share",
+        ),
+        assumed=assumed,
+    )

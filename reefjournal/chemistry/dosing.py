@@ -1,10 +1,19 @@
 """What brings ammonia into the water, as nitrogen: ammonium chloride, food, and tissue that rots."""
 
+from __future__ import annotations
+
+from reefjournal.chemistry.answer import Answer, Measured, ends, shown, through
 from reefjournal.chemistry.scalars import Number, within
-from reefjournal.chemistry.weights import N_PER_NH4CL
+from reefjournal.chemistry.weights import N_PER_NH4CL, NH3_PER_N, NH4_PER_N
 
 FEED_N_AS_AMMONIA = 0.092
 PROTEIN_PER_N = 6.25
+
+DOSE_LIMIT = 4.0  # mg N/L, the most ammonia that is ever dosed to (common practice: more slows the start)
+NOTHING_LIVES = (
+    "Only where nothing lives: no fish, shrimp, snail, coral or live rock. Ammonia kills. Keep the powder from bleach "
+    "(poisonous gas), from children and from food."
+)
 
 
 def ammonium_chloride_grams(target_mg_n_per_l: Number, volume_l: Number, purity: float = 1.0) -> Number:
@@ -53,3 +62,35 @@ def tissue_mg_n(grams: Number, protein: Number) -> Number:
     within("the tissue", grams, 0, 10_000, "g")
     within("the protein share of the tissue", protein, 0, 0.9, "(share of the mass)")
     return 1000 * grams * protein / PROTEIN_PER_N
+
+
+def ammonia_dose(target_mg_n: float, volume_l: Measured, present_mg_n: Measured = 0.0, purity: float = 1.0) -> Answer:
+    """Grams of ammonium chloride that bring ammonia from ``present_mg_n`` to ``target_mg_n`` (mg N/L).
+
+    Numbers or ranges. ``low`` serves the smallest volume with the most ammonia in it: weigh that where the volume is
+    not sure. Raises ValueError above `DOSE_LIMIT`. Source as `ammonium_chloride_grams`.
+    """
+    within("the ammonia wanted", target_mg_n, 0, DOSE_LIMIT, "mg N/L")
+    value, low, high = through(
+        lambda v, p: ammonium_chloride_grams(max(target_mg_n - p, 0.0), v, purity), volume_l, present_mg_n
+    )
+    return Answer(
+        "ammonium chloride", value, low, high, "g",
+        (
+            f"ammonia: {shown(present_mg_n)} mg N/L now, {target_mg_n:g} mg N/L wanted, in {shown(volume_l)} L",
+            f"1 g holds {ammonium_chloride_mg_n(1.0, purity):.4g} mg N (ratio of atomic weights, IUPAC 2021)",
+            f"{target_mg_n:g} mg N/L is {target_mg_n * NH3_PER_N:.3g} as NH3 and {target_mg_n * NH4_PER_N:.3g} as NH4",
+        ),
+        caution=NOTHING_LIVES,
+    )  # fmt: skip
+
+
+def dose_added_mg_n_per_l(grams: Measured, volume_l: Measured, purity: Measured = 1.0) -> Answer:
+    """Ammonia that ``grams`` of ammonium chloride really added to ``volume_l`` litres, mg N/L; numbers or ranges.
+
+    Source as `ammonium_chloride_mg_n`.
+    """
+    within("the volume", ends(volume_l)[0], 1e-3, 100_000, "L")
+    value, low, high = through(lambda g, v, p: ammonium_chloride_mg_n(g, p) / v, grams, volume_l, purity)
+    work = (f"{shown(grams)} g x {ammonium_chloride_mg_n(1.0):.4g} mg N a gram (IUPAC 2021) in {shown(volume_l)} L",)
+    return Answer("ammonia added", value, low, high, "mg N/L", work)

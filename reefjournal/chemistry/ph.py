@@ -5,8 +5,6 @@ formula made for another overstates or understates free ammonia by a third.
 """
 
 # mypy: disable-error-code="no-any-return"
-# (a power of plain numbers is Any to the checker)
-
 from __future__ import annotations
 
 from typing import Any, Literal
@@ -84,6 +82,4 @@ def _nbs_coefficient(temperature: Number, salinity: Number) -> Any:
     Source (from memory, held to PyCO2SYS in the tests): Takahashi et al. 1982, GEOSECS Pacific Expedition 3, fit for
     salinities from 20 to 40.
     """
-    return 1.2948 - 0.002036 * (temperature + KELVIN) + (
-        0.0004607 - 0.000001475 * (temperature + KELVIN)
-    ) * salinity**2
+    return 1.2948 - 0.002036 * (temperature + KELVIN) + (0.0004607 - 0.000001475 * (temperature + KELVIN)) * salinity**2

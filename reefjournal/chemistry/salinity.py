@@ -1,12 +1,12 @@
 """Salinity: density (EOS-80), conductivity (PSS-78), and what a specific gravity or a hydrometer's scale means."""
 
 # mypy: disable-error-code="no-any-return"
-# (a power of plain numbers is Any to the checker)
-
 from __future__ import annotations
 
+from functools import partial
 from typing import Literal
 
+from reefjournal.chemistry.answer import Answer, Measured, shown, through
 from reefjournal.chemistry.scalars import Number, within
 
 Reference = Literal["25/25", "20/20", "60/60F"]
@@ -99,11 +99,30 @@ def practical_salinity(conductivity: Number, temperature: Number) -> Number:
     t = temperature * PER_T90
     r15 = 0.6766097 + t * (2.00564e-2 + t * (1.104259e-4 + t * (-6.9698e-7 + t * 1.0031e-9)))
     root = (conductivity / 42.914 / r15) ** 0.5  # 42.914 mS/cm: salinity 35 at 15 °C
-    at_15 = 0.0080 + root * (
-        -0.1692 + root * (25.3851 + root * (14.0941 + root * (-7.0261 + root * 2.7081)))
-    )
-    warm = 0.0005 + root * (
-        -0.0056 + root * (-0.0066 + root * (-0.0375 + root * (0.0636 - root * 0.0144)))
-    )
+    at_15 = 0.0080 + root * (-0.1692 + root * (25.3851 + root * (14.0941 + root * (-7.0261 + root * 2.7081))))
+    warm = 0.0005 + root * (-0.0056 + root * (-0.0066 + root * (-0.0375 + root * (0.0636 - root * 0.0144))))
     salinity = at_15 + warm * (t - 15) / (1 + 0.0162 * (t - 15))
     return within("the salinity of that conductivity", salinity, 2, 42, "(practical)")
+
+
+def salinity_of_reading(
+    reading: Measured, unit: Literal["SG", "mS/cm"], temperature: Measured = 25.0, reference: Reference | None = None
+) -> Answer:
+    """Practical salinity from a specific gravity or a conductivity; numbers or ranges.
+
+    A specific gravity whose ``reference`` is not known may be on any of the three in use, and low and high span them;
+    it is taken as compensated for temperature. A conductivity (mS/cm) is that of the water at ``temperature`` (°C).
+    Range, error and source as `salinity_from_specific_gravity` and `practical_salinity`.
+    """
+    if unit == "mS/cm":
+        value, low, high = through(practical_salinity, reading, temperature)
+        line = (f"conductivity {shown(reading, 4)} mS/cm at {shown(temperature)} °C, by PSS-78 (UNESCO 1983)",)
+        return Answer("salinity", value, low, high, "(practical)", line)
+    references: list[Reference] = [reference] if reference else list(REFERENCES)
+    spans = [through(partial(salinity_from_specific_gravity, reference=ref), reading) for ref in references]
+    work = tuple(
+        f"specific gravity {shown(reading, 5)} on the {ref} scale is {span[0]:.2f}, by EOS-80 (UNESCO 1983)"
+        for ref, span in zip(references, spans, strict=True)
+    )
+    value, low, high = spans[0][0], min(span[1] for span in spans), max(span[2] for span in spans)
+    return Answer("salinity", value, low, high, "(practical)", work)

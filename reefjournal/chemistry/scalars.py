@@ -1,4 +1,7 @@
-"""What lets one formula serve a plain number and a numpy array, and the guard that holds it to its range."""
+"""What lets one formula serve a plain number and a numpy array, and the guard that holds it to its range.
+
+To the type checker an array is ``Any``; the modules of formulas switch off its complaint that they return one.
+"""
 
 import math
 from typing import Any, TypeVar
@@ -21,11 +24,9 @@ def within(name: str, value: Number, low: float, high: float, unit: str) -> Numb
     Raises:
         ValueError: the first number outside (or not a number), with the range and the unit.
     """
-    inside: Any = (low <= value) & (value <= high)
-    if isinstance(inside, bool):
-        outside = [] if inside else [value]
-    else:
-        outside = value[~inside].ravel()
-    if len(outside):
-        raise ValueError(f"{name} is {outside[0]:g}, outside {low:g} to {high:g} {unit}".rstrip())
-    return value
+    values: Any = value
+    inside = (low <= values) & (values <= high)
+    if inside is True or (inside is not False and inside.all()):
+        return value
+    outside = values if inside is False else values[~inside].flat[0]
+    raise ValueError(f"{name} is {outside:g}, outside {low:g} to {high:g} {unit}".rstrip())
