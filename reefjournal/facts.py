@@ -103,11 +103,21 @@ WINDOWS: dict[str, Kind] = {
     ),
     "run": Kind(
         "The newest usable readings in a row that stay `below` (high end at most it) or `above` (low end at least it) "
-        "a level, at least `times` of them, spanning surely at least `hours`, within `days` where given.",
+        "a level (and at most `rank`), at least `times` of them, spanning at least `hours`, within `days` where given.",
         text=("analyte", "first_day", "last_day"),
-        number=("below", "above", "times", "hours", "days", "count", "span_hours", "age_days"),
+        number=(
+            "below", "above", "rank", "times", "hours", "days", "count", "span_hours", "age_days", "first_age_days",
+        ),
         asks=("analyte", "times"),
-        optional=("below", "above", "hours", "days"),
+        optional=("below", "above", "rank", "hours", "days"),
+    ),
+    "reached": Kind(
+        "The first usable reading with its low end at `above` or more; with `below`, the first one after it with its "
+        "high end at `below` or less (and at most `rank`). What was reached once stays so: later doses change nothing.",
+        text=("analyte", "day", "written"),
+        number=("above", "below", "rank", "days", "age_days"),
+        asks=("analyte",),
+        optional=("above", "below", "rank", "days"),
     ),
     "count": Kind(
         "How many events of a sort there were in the last `days`: `of` a kind of event (reading, unreadable, dose, "
@@ -119,7 +129,7 @@ WINDOWS: dict[str, Kind] = {
         optional=("name", "action"),
     ),
     "sum": Kind(
-        "A total over the last `days`: `of` nitrogen (mg N/L given), changed (share of the water), fed (mg N a day).",
+        "A total over the last `days`: `of` nitrogen (mg N/L given) or changed (the share of the water).",
         text=("of",),
         number=("days", "low", "high", "times"),
         asks=("of", "days"),
@@ -127,7 +137,7 @@ WINDOWS: dict[str, Kind] = {
     "since": Kind(
         "Time since the last event of a sort, in days, from `low` to `high` (untimed notes make a range).",
         text=(*OF, "day", "words"),
-        number=("low", "high", "hours_low", "hours_high"),
+        number=("low", "high", "hours_low", "hours_high", "age_days"),
         asks=("of",),
         optional=("name", "action"),
     ),
@@ -153,17 +163,50 @@ WINDOWS: dict[str, Kind] = {
         asks=("of",),
         optional=("name", "action", "days"),
     ),
+    "challenge": Kind(
+        "The newest challenge on these terms, and beside it the newest one that is decided: a measured dose of at "
+        "least `dose` mg N/L given to clear water, both tests at most at `rank` and at the levels `ammonia` and "
+        "`nitrite` surely `within` so many hours. `road` ammonia, or nitrite, where nitrite and nitrate stand in for "
+        "ammonia. `state` open (no answer yet), cleared, not-cleared, unanswered (no usable answer in time). "
+        "`capacity_*` mg N a day; `failures` since the last cleared one; `unfed_days` the longest fast since then.",
+        text=("road", "state", "newest", "day", "answered"),
+        number=(
+            "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",
+            "capacity_low", "capacity_high", "age_days", "failures", "unfed_days",
+        ),
+        asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
+    ),
+    "both-clear": Kind(
+        "The first time, after both had been seen at `ammonia_seen` and `nitrite_seen`, that ammonia and nitrite were "
+        "both at most at `rank` and at the levels `ammonia` and `nitrite`, on `times` days in a row of tests. Reached "
+        "once it stays so: a dose that is given later changes nothing.",
+        text=("day",),
+        number=("ammonia", "nitrite", "ammonia_seen", "nitrite_seen", "rank", "times", "age_days"),
+        asks=("ammonia", "nitrite", "ammonia_seen", "nitrite_seen", "rank", "times"),
+    ),
+    "fed-proof": Kind(
+        "Ammonia and nitrite below detection and at most at the levels `ammonia` and `nitrite` on at least `times` "
+        "days spanning `days`, while food was written down: the mean ration in mg N a day, the age of the last day.",
+        text=("day",),
+        number=("times", "days", "ammonia", "nitrite", "ration_low", "ration_high", "age_days", "span_days"),
+        asks=("times", "days", "ammonia", "nitrite"),
+    ),
 }
 
 STATED: dict[str, Kind] = {
     "reading": Kind(
-        "Trust only: one reading of the last 60 days with its neighbours in time (`before_*`, `after_*`, each NaN "
-        "where there is none within 7 days), and what could explain a change between them: `dosed_since` mg N/L "
-        "given and `fall_explained` share of water changed since the one before; `kit_*` what is known of its kit.",
-        text=("id", "analyte", "readable", "kit", "by", "day", "written", "basis", "kit_expired", "kit_proven",
-              "kit_moved", "dose_unknown", "kit_never_moves"),
-        number=("low", "high", "rank", "before_low", "before_high", "hours_before", "after_low", "after_high",
-                "hours_after", "dosed_since", "dilution_since", "blank_high", "readers_apart", "nitrogen_given"),
+        "Trust only: one reading of the last 60 days with its neighbours in time (`before_*`, `after_*`, unknown where "
+        "there is none within 7 days), what may have been given (`dosed_*`, mg N/L) or changed (`dilution_*`, share) "
+        "between them, the nitrite of the same days for a nitrate reading, and what is known of its kit.",
+        text=(
+            "id", "analyte", "readable", "kit", "by", "day", "written", "basis", "kit_expired", "kit_proven",
+            "kit_never_moves", "before_written", "before_day", "after_written", "after_day",
+        ),
+        number=(
+            "low", "high", "rank", "age_days", "before_low", "before_high", "hours_before", "after_low", "after_high",
+            "hours_after", "dosed_since", "dilution_since", "dosed_after", "dilution_after", "blank_high",
+            "readers_apart", "nitrite_low", "nitrite_high", "kit_given",
+        ),
         layer="trust",
     ),
     "doubt": Kind(
@@ -172,10 +215,10 @@ STATED: dict[str, Kind] = {
         layer="concluded",
     ),
     "system": Kind(
-        "The vessel: `water` dry, filled or fresh (filled, no salt noted); `volume_*` L; `filled_days` since the "
-        "first fill; `source_days` since the first ammonia source; `entries_days` since the last entry of all.",
-        text=("role", "water", "volume_known", "source", "live_rock"),
-        number=("volume_low", "volume_high", "filled_days", "source_days", "entry_days", "wet_days"),
+        "The vessel: `water` dry, filled or fresh (filled, no salt noted); `volume_*` L, from the outer "
+        "size where no volume is known; days since the first fill and since the first ammonia source.",
+        text=("role", "water", "volume_known", "source", "source_day", "live_rock"),
+        number=("volume_low", "volume_high", "filled_days", "source_days"),
     ),
     "animals": Kind(
         "Whether anything of a `group` (fish, invertebrate, coral, any) lives in the vessel: `present` yes, no (a "
@@ -194,37 +237,15 @@ STATED: dict[str, Kind] = {
         text=("analyte",),
         number=("share_of_fall", "changed_share"),
     ),
-    "milestone": Kind(
-        "A point of the cycle that has been reached: `name` ammonia-seen, ammonia-fell, ammonia-cleared, nitrite-seen, "
-        "nitrite-fell, nitrite-cleared, nitrate-seen; `day` when; later doses do not take it back.",
-        text=("name", "day", "written"),
-        number=("days",),
-    ),
-    "challenge": Kind(
-        "The newest challenge: a measured dose of at least 0.4 mg N/L after ammonia and nitrite had cleared. `state` "
-        "open (no answer yet), cleared (both kits at their lowest step or below), not-cleared, unanswered (readings "
-        "came too late or are unusable). `below` yes: both below detection. Hours from dose to that reading; "
-        "`capacity_*` mg N a day; `road` ammonia (ammonia read), nitrite (ammonia not readable, nitrite and nitrate), "
-        "second (a second method read the ammonia).",
-        text=("state", "below", "road", "day", "answered"),
-        number=("dose_low", "dose_high", "hours_low", "hours_high", "capacity_low", "capacity_high", "age_days",
-                "last_hours_high", "failures"),
-    ),
-    "proof": Kind(
-        "A proof of the cycle: `road` challenge or food; its age and the capacity it shows, mg N a day; `fed_days` "
-        "the longest gap without a source of nitrogen since then.",
-        text=("road", "day"),
-        number=("age_days", "capacity_low", "capacity_high", "unfed_days"),
-    ),
     "load": Kind(
-        "Nitrogen that planned or standing food brings, mg N a day; `planned` yes where a plan of animals has a ration.",
+        "Nitrogen that food brings, mg N a day: the planned ration (`planned` yes), else the standing one.",
         text=("known", "planned", "words"),
-        number=("low", "high", "times_capacity"),
+        number=("low", "high"),
     ),
     "sign": Kind(
         "Something visible: `state` visible or gone; days since it began (`low` to `high`) and, gone, since it went.",
         text=("name", "state", "strength", "day", "place"),
-        number=("low", "high", "gone_days"),
+        number=("low", "high", "seen_days", "gone_days"),
     ),
     "gear": Kind(
         "A device: `state` on or off, with the days since.",
@@ -233,15 +254,18 @@ STATED: dict[str, Kind] = {
     ),
     "kit": Kind(
         "A kit as the notes show it: is its basis known, is it past its expiry, what its blank reads (canonical unit), "
-        "has it been proven on a standard or blank, has it ever moved, how many of its last 5 tests could not be read.",
-        text=("analyte", "name", "basis", "expired", "proven", "never_moves", "blank_day"),
-        number=("blank_low", "blank_high", "unreadable", "floor", "tests", "same_days"),
+        "was it ever held against a standard or another test, has it never moved though nitrogen was given, how many "
+        "of its last 5 tests could not be read, how often in a row it showed the same lowest step.",
+        text=("analyte", "name", "basis", "expired", "expires", "proven", "never_moves", "blank_day", "unreadable_now"),
+        number=(
+            "blank_low", "blank_high", "blank_rank", "unreadable", "tests", "last_days", "same_times", "expires_days",
+        ),
     ),
     "free-ammonia": Kind(
         "Un-ionised ammonia, mg NH3/L, of the latest ammonia reading, from the newest pH, temperature and salinity; "
         "`assumed` names what was not measured and taken on the protective side.",
         text=("assumed", "day", "written"),
-        number=("low", "high", "age_days", "total_low", "total_high"),
+        number=("low", "high", "value", "age_days", "total_low", "total_high"),
     ),
     "planned": Kind(
         "A plan that lies ahead or in the last week: `what` animals, food, away; days until it begins and ends.",
@@ -253,7 +277,12 @@ STATED: dict[str, Kind] = {
         text=("text", "state", "due", "after"),
         number=("days_ahead",),
     ),
-    "unread": Kind("A line that was not understood, and what it may name.", text=("text", "may_name")),
+    "unread": Kind("A line that was not understood, and what it may name.", text=("text", "why", "may_name", "day")),
+    "source-water": Kind(
+        "Another water that was tested in the last 30 days (tap, mixing bin, top-up), one fact an analyte.",
+        text=("name", "analyte", "day", "written"),
+        number=("low", "high", "rank", "age_days"),
+    ),
     "vessel": Kind("Another vessel of the journal and its role.", text=("name", "role")),
     "stage": Kind(
         "The stage of a track, as the stage rules conclude it.",

@@ -99,6 +99,7 @@ class Vessel:
     name: str
     moment: datetime
     logs: Mapping[tuple[str, str], Log] = field(repr=False)
+    default: bool = False
 
     def log(self, model: type[E]) -> tuple[E, ...]:
         """All events of a kind in this vessel by now, in time order."""
@@ -112,8 +113,10 @@ class Vessel:
 
     @property
     def role(self) -> str:
-        """What the vessel is for; a display where nothing says otherwise."""
-        return self.definition.role if self.definition else "display"
+        """What the vessel is for; without a record of it, the default one is a display, any other just water."""
+        if self.definition:
+            return self.definition.role
+        return "display" if self.default else "water"
 
     @cached_property
     def volume(self) -> Interval | None:
@@ -213,7 +216,7 @@ class State:
     @cached_property
     def vessels(self) -> dict[str, Vessel]:
         """Each vessel by its name."""
-        return {name: Vessel(name, self.moment, self.logs) for name in self.names}
+        return {name: Vessel(name, self.moment, self.logs, name == self.default) for name in self.names}
 
     def vessel(self, name: str) -> Vessel:
         """One water by its name, a sample point that was never defined included."""

@@ -1,0 +1,47 @@
+"""Un-ionised ammonia of the latest reading: what it may be, and what had to be assumed."""
+
+from __future__ import annotations
+
+from reefjournal.chemistry.ammonia import free_ammonia
+from reefjournal.evidence.scene import OPEN, Sample, Scene
+from reefjournal.facts import Fact
+
+_FRESH_DAYS = {"ph": 7.0, "temperature": 3.0, "salinity": 14.0}
+"""How old the pH, temperature and salinity may be (common practice); an older one is not used but assumed."""
+_RANGE = {"ph": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}
+"""Readings outside the range of the formulas are taken as not measured."""
+
+
+def _newest(scene: Scene, analyte: str) -> Sample | None:
+    samples = scene.usable(analyte)
+    low, high = _RANGE[analyte]
+    if samples and scene.age_days(samples[-1].reading) <= _FRESH_DAYS[analyte]:
+        return samples[-1] if low <= samples[-1].low <= samples[-1].high <= high else None
+    return None
+
+
+def harm(scene: Scene) -> list[Fact]:
+    """Free ammonia in mg NH3/L, low to high over the formulas, the reading and what was assumed."""
+    samples = scene.usable("ammonia")
+    if not samples:
+        return []
+    last = samples[-1]
+    own = {analyte: _newest(scene, analyte) for analyte in _RANGE}
+    spans = {analyte: (s.low, s.high) if s else None for analyte, s in own.items()}
+    total = (min(last.low, 1000.0), min(last.high, 1000.0))
+    answer = free_ammonia(total, spans["ph"], spans["temperature"], spans["salinity"])
+    return [
+        scene.fact(
+            "free-ammonia",
+            [last.reading, *(s.reading for s in own.values() if s)],
+            low=answer.low,
+            high=OPEN if last.high >= OPEN else answer.high,
+            value=answer.value,
+            assumed=", ".join(answer.assumed),
+            day=last.day,
+            written=last.written,
+            age_days=scene.age_days(last.reading),
+            total_low=last.low,
+            total_high=last.high,
+        )
+    ]

@@ -1,0 +1,112 @@
+"""What may live in the vessel, what it is fed, and what the planned animals will bring."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from reefjournal import events as ev
+from reefjournal.chemistry import dosing
+from reefjournal.evidence.scene import Scene, iso
+from reefjournal.facts import UNKNOWN, Fact
+from reefjournal.quantities import Interval
+
+_PROTEIN = Interval(0.30, 0.55)
+"""Protein fraction of dry food where none is written (common practice: labels of marine foods)."""
+
+
+def animals(scene: Scene) -> list[Fact]:
+    """One fact a group: yes, no, or maybe, and why."""
+    found = []
+    for group in ("any", "fish", "invertebrate", "coral"):
+        life = scene.vessel.life(group)
+        days = [scene.age_days(one) for one in life.events if one.day]
+        found.append(
+            scene.fact(
+                "animals",
+                life.events[-6:],
+                group=group,
+                present=life.present,
+                why=life.why,
+                names=", ".join(dict.fromkeys(one.animal for one in life.events if isinstance(one, ev.Stock))),
+                count=float(life.surely),
+                first_days=max(days, default=UNKNOWN),
+                last_days=min(days, default=UNKNOWN),
+            )
+        )
+    return found
+
+
+def nitrogen_of(grams: Interval, protein: float | None) -> Interval:
+    """Ammonia nitrogen of food in mg N a day, from grams a day and its protein fraction."""
+    fraction = _PROTEIN if protein is None else Interval(protein, protein)
+    return Interval(*(float(dosing.feed_ammonia_mg_n(g, f)) for g, f in zip(grams, fraction, strict=True)))
+
+
+def ration_between(scene: Scene, first: date, last: date) -> Interval | None:
+    """The mean ration of some days in mg N a day, from feeding that was written down; ``None`` where none was."""
+    total, known = Interval(0.0, 0.0), False
+    span = (last - first).days + 1
+    log = scene.vessel.log(ev.Fed)
+    for place, one in enumerate(log):
+        if one.day is None or one.stop or one.grams is None:
+            continue
+        start, end = (one.day, one.day) if not one.every_day else (one.day, _end(one, log[place + 1 :], last))
+        days = (min(end, last) - max(start, first)).days + 1
+        if days > 0:
+            daily = nitrogen_of(one.grams, one.protein)
+            total, known = Interval(total.low + daily.low * days, total.high + daily.high * days), True
+    return total.times(1 / span) if known else None
+
+
+def _end(ration: ev.Fed, later: tuple[ev.Fed, ...], last: date) -> date:
+    for one in later:
+        same = one.food == ration.food or (one.stop and not one.food)
+        if one.day and same and (one.stop or one.every_day):
+            return one.day
+    return last
+
+
+def load(scene: Scene) -> list[Fact]:
+    """The nitrogen that the planned ration brings, else the standing one."""
+    plans = [one for one in scene.vessel.log(ev.Plan) if one.grams is not None and one.what in ("food", "animals")]
+    planned = plans[-1] if plans else None
+    feeds: tuple[ev.Plan | ev.Fed, ...] = (planned,) if planned else scene.vessel.ration
+    portions = [nitrogen_of(one.grams, one.protein) for one in feeds if one.grams is not None]
+    if not portions:
+        return [scene.fact("load", known="no", planned="no")]
+    return [
+        scene.fact(
+            "load",
+            feeds,
+            known="yes",
+            planned="yes" if planned else "no",
+            words=feeds[-1].source.text,
+            low=sum(p.low for p in portions),
+            high=sum(p.high for p in portions),
+        )
+    ]
+
+
+def plans(scene: Scene) -> list[Fact]:
+    """What is intended, from a week ago onwards."""
+    found = []
+    for one in scene.vessel.log(ev.Plan):
+        ahead = float((one.first - scene.now.date()).days) if one.first else UNKNOWN
+        last = one.last or one.first
+        to_end = float((last - scene.now.date()).days) if last else UNKNOWN
+        if last is None or to_end >= -7:
+            found.append(
+                scene.fact(
+                    "planned",
+                    [one],
+                    what=one.what,
+                    text=one.text,
+                    group=one.group,
+                    animal=one.animal,
+                    day=iso(one.first),
+                    days_ahead=ahead,
+                    days_to_end=to_end,
+                    count=float(one.count) if one.count is not None else UNKNOWN,
+                )
+            )
+    return found

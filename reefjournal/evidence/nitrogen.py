@@ -1,0 +1,138 @@
+"""Nitrogen that was given to a vessel, and how much of it may still be ammonia."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from reefjournal import events as ev
+from reefjournal.evidence.scene import OPEN, Sample, Scene
+from reefjournal.facts import UNKNOWN, Fact
+from reefjournal.quantities import Interval
+from reefjournal.timeline import surely_before
+
+SOURCES = ("ammonia source", "tissue")
+"""The roles of substances that bring ammonia."""
+LIMIT = 4.0
+"""mg N/L that may be given and not yet oxidised, at most (common practice: 4 to 5 mg/L, the lower one taken)."""
+_PRESENT = 0.2
+"""mg N/L that is surely there: above the lowest step of common kits."""
+
+
+@dataclass(frozen=True)
+class Gift:
+    """Nitrogen from one dose, as a rise of the whole water in mg N/L; ``None`` where it cannot be known."""
+
+    event: ev.Dose
+    rise: Interval | None
+
+
+def gifts(scene: Scene) -> tuple[Gift, ...]:
+    """Every dose of an ammonia source by now, a standing one once for each day that it stood."""
+    found: list[Gift] = []
+    doses = [one for one in scene.vessel.log(ev.Dose) if one.role in SOURCES]
+    for place, one in enumerate(doses):
+        if one.stop:
+            continue
+        times = _days_standing(scene, one, doses[place + 1 :]) if one.every_day else 1
+        found += [Gift(one, _rise(scene, one))] * times
+    return tuple(found)
+
+
+def _days_standing(scene: Scene, dose: ev.Dose, later: list[ev.Dose]) -> int:
+    ends = [one.day for one in later if one.stop and one.substance in (dose.substance, "")]
+    last = ends[0] if ends and ends[0] else scene.now.date() + timedelta(days=1)
+    return max(1, (last - dose.day).days) if dose.day else 1
+
+
+def _rise(scene: Scene, dose: ev.Dose) -> Interval | None:
+    if dose.raises_by is not None:
+        return dose.raises_by
+    if dose.raises_to is not None:
+        before = [s for s in scene.usable("ammonia") if s.reading.latest <= dose.earliest]
+        low = max(0.0, dose.raises_to.low - before[-1].high) if before else 0.0
+        return Interval(low, dose.raises_to.high)
+    volume = scene.vessel.volume
+    if dose.nitrogen is None or volume is None:
+        return None
+    return Interval(dose.nitrogen.low / volume.high, dose.nitrogen.high / volume.low)
+
+
+def oxidation_shown(scene: Scene) -> Sample | None:
+    """The first nitrite reading that is surely above nothing since nitrogen was given: ammonia was oxidised."""
+    given = scene.once(gifts)
+    if not given:
+        return None
+    start = given[0].event.earliest
+    return next((s for s in scene.usable("nitrite") if s.low >= _PRESENT / 2 and s.reading.latest >= start), None)
+
+
+def kit_moves(scene: Scene) -> bool:
+    """Whether the ammonia test has shown that it can see ammonia here: a sure reading after nitrogen was given."""
+    given = scene.once(gifts)
+    return bool(given) and any(
+        s.low > 0 and s.rank > 0 and s.reading.latest >= given[0].event.earliest for s in scene.usable("ammonia")
+    )
+
+
+def unoxidised(scene: Scene) -> float:
+    """The most that may still be there as ammonia, mg N/L; ``OPEN`` where an amount is unknown.
+
+    A low ammonia reading alone takes nothing off this bound, for a kit may be blind. It does so where the same test
+    has been seen to move and nitrite has shown that ammonia is being oxidised. Nitrogen that is found as nitrite or
+    nitrate counts as oxidised too.
+    """
+    given = scene.once(gifts)
+    if any(gift.rise is None for gift in given):
+        last = max(i for i, gift in enumerate(given) if gift.rise is None)
+        cleared = _believed(scene, given[last].event)
+        if cleared is None:
+            return OPEN
+    total = sum(gift.rise.high for gift in given if gift.rise is not None)
+    bound = max(0.0, total - _oxidised(scene)) if all(g.rise for g in given) else OPEN
+    believed = _believed(scene, None)
+    if believed is not None:
+        after = [g for g in given if not surely_before(g.event, believed.reading)]
+        known = [g.rise.high for g in after if g.rise is not None]
+        bound = min(bound, believed.high + sum(known)) if len(known) == len(after) else bound
+    return bound
+
+
+def _oxidised(scene: Scene) -> float:
+    """Nitrogen that is surely in the water as nitrite, or as nitrate where no nitrite spoils that test, mg N/L."""
+    nitrite = scene.usable("nitrite")
+    found = nitrite[-1].low if nitrite else 0.0
+    nitrate = scene.usable("nitrate")
+    first = nitrate[0].high if nitrate else 0.0
+    return found + (max(0.0, nitrate[-1].low - first) if len(nitrate) > 1 and first < OPEN else 0.0)
+
+
+def _believed(scene: Scene, after: ev.Base | None) -> Sample | None:
+    """The newest ammonia reading, where the test has moved and oxidation is shown, not older than ``after``."""
+    if not scene.once(kit_moves) or scene.once(oxidation_shown) is None:
+        return None
+    samples = [s for s in scene.usable("ammonia") if s.high < OPEN]
+    if not samples or (after is not None and not surely_before(after, samples[-1].reading)):
+        return None
+    return samples[-1]
+
+
+def ledger(scene: Scene) -> list[Fact]:
+    """The nitrogen that was given, and the most that may still be ammonia."""
+    given = scene.once(gifts)
+    rises = [gift.rise for gift in given]
+    most = scene.once(unoxidised)
+    return [
+        scene.fact(
+            "ledger",
+            dict.fromkeys(gift.event for gift in given[-8:]),
+            known="no" if None in rises else "yes",
+            kit_moves="yes" if scene.once(kit_moves) else "no",
+            oxidation_shown="yes" if scene.once(oxidation_shown) else "no",
+            given_low=sum(rise.low for rise in rises if rise),
+            given_high=OPEN if None in rises else sum(rise.high for rise in rises if rise),
+            unoxidised_high=most,
+            room=max(0.0, LIMIT - most),
+            last_days=scene.age_days(given[-1].event) if given else UNKNOWN,
+        )
+    ]

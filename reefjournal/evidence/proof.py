@@ -1,0 +1,273 @@
+"""Proofs of a cycle: a measured dose that was brought down in time, or days of food with nothing left over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+from typing import Literal
+
+from reefjournal import events as ev
+from reefjournal.evidence.life import ration_between
+from reefjournal.evidence.nitrogen import Gift, gifts
+from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
+from reefjournal.evidence.water import changes_between
+from reefjournal.facts import UNKNOWN, Fact, Property, Query
+from reefjournal.quantities import Interval
+from reefjournal.timeline import hours_between, hours_since, surely_before
+
+State = Literal["open", "cleared", "not-cleared", "unanswered"]
+Road = Literal["ammonia", "nitrite", "second"]
+_BEFORE_DAYS = 4
+"""How old the readings may be that show the water clear before a challenge dose."""
+_GRACE_HOURS = 24.0
+"""How long after its time a challenge may still wait for an answer that was not written yet."""
+
+
+@dataclass(frozen=True)
+class Terms:
+    """What a rule asks of a challenge: at least ``dose`` mg N/L, gone ``within`` hours, to a rank and a level."""
+
+    dose: float
+    within: float
+    rank: float
+    ammonia: float
+    nitrite: float
+    road: str
+
+    @classmethod
+    def of(cls, query: Query) -> Terms:
+        """The terms as a window gives them."""
+        return cls(
+            float(query["dose"]), float(query["within"]), float(query["rank"]),
+            float(query["ammonia"]), float(query["nitrite"]), str(query["road"]),
+        )  # fmt: skip
+
+    def allows(self, sample: Sample) -> bool:
+        """Whether a reading is low enough."""
+        level = self.ammonia if sample.reading.analyte == "ammonia" else self.nitrite
+        return sample.rank <= self.rank and sample.high <= level
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One challenge dose and what came of it."""
+
+    gift: Gift
+    state: State
+    answers: tuple[Sample, ...]
+    hours: Interval
+
+
+def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
+    """The newest challenge on the rule's terms, and how many before it, since the last cleared one, failed."""
+    trials = [_trial(scene, gift, after, Terms.of(query)) for gift, after in _challenge_doses(scene, Terms.of(query))]
+    decided = [t for t in trials if t.state in ("cleared", "not-cleared")]
+    for trial in ([trials[-1]] if trials else []) + [t for t in decided[-1:] if t is not trials[-1]]:
+        yield _fact(scene, query, trial, trials)
+
+
+def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | None]]:
+    """Doses that were given to clear water and are large enough, each with the dose that came next."""
+    given: tuple[Gift, ...] = scene.once(gifts)
+    for place, gift in enumerate(given):
+        following = given[place + 1] if place + 1 < len(given) else None
+        measured = gift.event.role == "ammonia source" and gift.rise is not None and gift.rise.high >= terms.dose
+        if measured and _was_clear(scene, gift.event, terms):
+            yield gift, following
+
+
+def _was_clear(scene: Scene, dose: ev.Base, terms: Terms) -> bool:
+    """Whether the newest readings before a dose were low; ammonia may be missing on the road by nitrite."""
+    for analyte, needed in (("ammonia", terms.road == "ammonia"), ("nitrite", True)):
+        before = [s for s in scene.usable(analyte) if surely_before(s.reading, dose)]
+        if not before:
+            if needed:
+                return False
+            continue
+        last = before[-1]
+        if dose.day is None or last.reading.day is None or (dose.day - last.reading.day).days > _BEFORE_DAYS:
+            return False
+        if last.rank > 1:
+            return False
+    return True
+
+
+def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Trial:
+    later = {a: _later(scene, a, gift.event, following) for a in ("ammonia", "nitrite", "nitrate")}
+    needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
+    waited = hours_since(gift.event, scene.now)
+    answers = _answers(later, needed, gift.event, terms)
+    if answers and _undisturbed(scene, gift.event, answers[-1]) and _nitrate_agrees(scene, gift, later, terms):
+        spans = [hours_between(gift.event, s.reading) for s in answers]
+        return Trial(gift, "cleared", answers, Interval(min(s.low for s in spans), max(s.high for s in spans)))
+    failed = [s for a in needed for s in later[a] if _too_late(gift.event, s, terms) and not terms.allows(s)]
+    if failed and not answers:
+        return Trial(gift, "not-cleared", tuple(failed[:2]), hours_between(gift.event, failed[0].reading))
+    state: State = "open" if following is None and waited.low <= terms.within + _GRACE_HOURS else "unanswered"
+    return Trial(gift, state, (), waited)
+
+
+def _later(scene: Scene, analyte: str, dose: ev.Base, following: Gift | None) -> list[Sample]:
+    after = [s for s in scene.usable(analyte) if surely_before(dose, s.reading)]
+    return after if following is None else [s for s in after if surely_before(s.reading, following.event)]
+
+
+def _answers(
+    later: dict[str, list[Sample]], needed: tuple[str, ...], dose: ev.Base, terms: Terms
+) -> tuple[Sample, ...]:
+    """The readings that show each needed analyte gone in time, nitrite not before ammonia; none where one lacks."""
+    found: list[Sample] = []
+    for analyte in needed:
+        for sample in later[analyte]:
+            early = found and sample.reading.earliest < found[-1].reading.earliest
+            if terms.allows(sample) and not early and _in_time(dose, sample, terms) and _late_enough(dose, sample):
+                found.append(sample)
+                break
+        else:
+            return ()
+    return tuple(found)
+
+
+def _in_time(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
+    return hours_between(dose, sample.reading).high <= terms.within
+
+
+def _late_enough(dose: ev.Base, sample: Sample) -> bool:
+    """Whether a reading can show anything: not one of the same untimed note, which may be minutes after the dose."""
+    if dose.day == sample.reading.day and (dose.at is None or sample.reading.at is None):
+        return False
+    return hours_between(dose, sample.reading).high > 0
+
+
+def _too_late(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
+    """Whether a reading may be from the end of the time allowed, or after it."""
+    return hours_between(dose, sample.reading).high >= terms.within
+
+
+def _undisturbed(scene: Scene, dose: ev.Base, answer: Sample) -> bool:
+    return not changes_between(scene, dose, answer.reading)
+
+
+def _nitrate_agrees(scene: Scene, gift: Gift, later: dict[str, list[Sample]], terms: Terms) -> bool:
+    """On the road by nitrite, nitrate must have risen by at least half of what was given."""
+    if terms.road != "nitrite":
+        return True
+    before = [s for s in scene.usable("nitrate") if surely_before(s.reading, gift.event)]
+    if not before or not later["nitrate"] or gift.rise is None:
+        return False
+    first, last = before[-1], later["nitrate"][-1]
+    return last.low > first.low and last.middle - first.middle >= gift.rise.low / 2
+
+
+def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact:
+    dose, volume = trial.gift.event, scene.vessel.volume
+    rise = trial.gift.rise or Interval(0.0, 0.0)
+    low = rise.low * volume.low / trial.hours.high * 24 if volume and trial.hours.high > 0 else UNKNOWN
+    high = rise.high * volume.high / trial.hours.low * 24 if volume and trial.hours.low > 0 else OPEN
+    cleared = trial.state == "cleared"
+    answered = trial.answers[-1].reading if trial.answers else None
+    return scene.fact(
+        "challenge",
+        [dose, *(s.reading for s in trial.answers)],
+        **dict(query.parameters),
+        state=trial.state,
+        newest="yes" if trial is trials[-1] else "no",
+        day=iso(dose.day),
+        answered=iso(answered.day) if answered else "",
+        dose_low=rise.low,
+        dose_high=rise.high,
+        hours_low=trial.hours.low,
+        hours_high=trial.hours.high,
+        capacity_low=low if cleared else UNKNOWN,
+        capacity_high=high if cleared else UNKNOWN,
+        age_days=scene.age_days(answered or dose),
+        failures=float(_failures(trials)),
+        unfed_days=_longest_fast(scene, answered) if cleared and answered else UNKNOWN,
+    )
+
+
+def _failures(trials: list[Trial]) -> int:
+    count = 0
+    for one in reversed(trials):
+        if one.state == "cleared":
+            break
+        count += one.state == "not-cleared"
+    return count
+
+
+def _longest_fast(scene: Scene, since: ev.Base) -> float:
+    """The longest time in days without a source of nitrogen from a note to now; a standing ration is a source."""
+    if since.day is None:
+        return UNKNOWN
+    meals: list[ev.Base] = [g.event for g in scene.once(gifts)]
+    meals += [one for one in scene.vessel.log(ev.Fed) if not one.stop]
+    fed = {one.day for one in meals if one.day and one.day >= since.day} | _rationed(scene, since.day)
+    days = [*sorted(fed | {since.day}), scene.now.date()]
+    return float(max((b - a).days for a, b in pairwise(days)))
+
+
+def _rationed(scene: Scene, first: date) -> set[date]:
+    """The days since the first one on which a ration was in force."""
+    days = (first + timedelta(days=n) for n in range((scene.now.date() - first).days + 1))
+    return {day for day in days if ration_between(scene, day, day) is not None}
+
+
+def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
+    """Ammonia and nitrite below detection on enough days, over enough days, at a ration that was written down."""
+    times, days = float(query["times"]), float(query["days"])
+    rows = [_clear_days(scene, a, float(query[a])) for a in ("ammonia", "nitrite")]
+    both = sorted(set(rows[0]) & set(rows[1]))
+    recent = [day for day in both if day >= max(min(rows[0]), min(rows[1]))] if all(rows) and both else []
+    if len(recent) < times or (recent[-1] - recent[0]).days < days:
+        return
+    ration = ration_between(scene, recent[0], recent[-1])
+    if ration is None:
+        return
+    samples = [rows[0][recent[0]], rows[1][recent[0]], rows[0][recent[-1]], rows[1][recent[-1]]]
+    given: dict[str, Property] = {
+        "day": iso(recent[-1]), "ration_low": ration.low, "ration_high": ration.high,
+        "age_days": float((scene.now.date() - recent[-1]).days), "span_days": float((recent[-1] - recent[0]).days),
+    }  # fmt: skip
+    yield scene.fact("fed-proof", [s.reading for s in samples], **dict(query.parameters), **given)
+
+
+def _clear_days(scene: Scene, analyte: str, level: float) -> dict[date, Sample]:
+    """The days of the newest unbroken row of readings below detection, each with a reading."""
+    found: dict[date, Sample] = {}
+    for sample in reversed(scene.usable(analyte)):
+        if sample.rank > 0 or sample.high > level:
+            break
+        found[sample.reading.earliest.date()] = sample
+    return found
+
+
+def both_clear(scene: Scene, query: Query) -> Iterator[Fact]:
+    """The first row of days on which ammonia and nitrite were both clear after both had been seen."""
+    seen: dict[str, bool] = {"ammonia": False, "nitrite": False}
+    newest: dict[str, Sample] = {}
+    row: list[Sample] = []
+    for sample in sorted(scene.usable("ammonia") + scene.usable("nitrite"), key=lambda s: s.reading.earliest):
+        analyte = sample.reading.analyte
+        clear = sample.rank <= float(query["rank"]) and sample.high <= float(query[analyte])
+        seen[analyte] = seen[analyte] or sample.low >= float(query[f"{analyte}_seen"])
+        newest[analyte] = sample
+        if not clear:
+            row = []
+        elif all(seen.values()) and _together(newest, query):
+            row += [] if row and row[-1].reading.day == sample.reading.day else [sample]
+        if len(row) >= float(query["times"]):
+            rested = [s.reading for s in newest.values()]
+            given: dict[str, Property] = {"day": sample.day, "age_days": scene.age_days(sample.reading)}
+            yield scene.fact("both-clear", rested, **dict(query.parameters), **given)
+            return
+
+
+def _together(newest: dict[str, Sample], query: Query) -> bool:
+    """Whether the newest readings of both are clear and belong to the same two days."""
+    if len(newest) < 2:
+        return False
+    clear = all(s.rank <= float(query["rank"]) and s.high <= float(query[a]) for a, s in newest.items())
+    one, other = (s.reading.earliest for s in newest.values())
+    return clear and abs(one - other) <= timedelta(days=2)

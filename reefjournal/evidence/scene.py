@@ -1,0 +1,150 @@
+"""What the evidence of one day is drawn from: a vessel at a moment, with the readings that may be relied on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+from typing import Any, NamedTuple
+
+from reefjournal import events as ev
+from reefjournal.chemistry.salinity import Reference, salinity_from_specific_gravity
+from reefjournal.facts import UNKNOWN, Fact, Line, Property, make
+from reefjournal.quantities import Interval
+from reefjournal.timeline import State, Vessel, hours_since
+
+OPEN = 1e9
+"""Stands for the high end of a reading that is open upwards."""
+_BLANK_HOLDS_DAYS = 60.0
+"""A blank speaks for readings of the same kit this far from it (common practice: a bottle's life in use)."""
+
+
+def reading_id(reading: ev.Reading) -> str:
+    """A name for one reading that is the same on every run."""
+    source = reading.source
+    return f"{source.file}:{source.line}:{source.column}:{reading.analyte}"
+
+
+def lines(found: Iterable[ev.Base | None]) -> tuple[Line, ...]:
+    """The note lines of some events, each once, in order."""
+    given = [one for one in found if one is not None]
+    return tuple(dict.fromkeys(Line(one.source.file, one.source.line, one.source.text) for one in given))
+
+
+class Sample(NamedTuple):
+    """A reading as it may be used: its interval after the kit's blank is taken off, ``high`` never ``None``."""
+
+    reading: ev.Reading
+    low: float
+    high: float
+    rank: int
+
+    @property
+    def middle(self) -> float:
+        """A single number for the reading: the middle of its interval, its low end where that is open upwards."""
+        return self.low if self.high >= OPEN else (self.low + self.high) / 2
+
+    @property
+    def written(self) -> str:
+        """The reading in the keeper's own words."""
+        return " / ".join(value.written for value in self.reading.readers)
+
+    @property
+    def day(self) -> str:
+        """The reading's day in ISO 8601."""
+        return iso(self.reading.day)
+
+
+def iso(day: date | None) -> str:
+    """A day in ISO 8601, "" where there is none."""
+    return day.isoformat() if day else ""
+
+
+def _salinity(low: float, high: float) -> Interval:
+    """Salinity of a specific gravity of unknown reference temperature: the widest of the usual ones."""
+    references: tuple[Reference, ...] = ("25/25", "20/20", "60/60F")
+    low, high = min(max(low, 1.0), 1.031), min(max(high, 1.0), 1.031)
+    values = [salinity_from_specific_gravity(end, ref) for end in (low, high) for ref in references]
+    return Interval(min(values), max(values))
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A vessel at a moment; ``rejected`` names the readings that the trust rules have taken out."""
+
+    state: State
+    vessel: Vessel
+    rejected: frozenset[str] = frozenset()
+    where: str = "here"
+
+    @property
+    def now(self) -> datetime:
+        """The moment that is asked about."""
+        return self.state.moment
+
+    @cached_property
+    def _usable(self) -> dict[str, tuple[Sample, ...]]:
+        found: dict[str, list[Sample]] = {}
+        for one in self.vessel.readings:
+            if one.readable and reading_id(one) not in self.rejected:
+                found.setdefault(one.analyte, []).append(self._sample(one))
+        return {analyte: tuple(samples) for analyte, samples in found.items()}
+
+    def usable(self, analyte: str) -> tuple[Sample, ...]:
+        """The readings of an analyte that may be relied on, in time order."""
+        return self._usable.get(analyte, ())
+
+    @cached_property
+    def blanks(self) -> dict[tuple[str, str], ev.Check]:
+        """The newest readable blank of each kit, by analyte and name, wherever it was made."""
+        made = [one for one in self.state.everywhere(ev.Check) if one.method == "blank" and one.value is not None]
+        return {(one.analyte, one.kit): one for one in made if one.value is not None and one.value.readable}
+
+    def blank_of(self, reading: ev.Reading) -> Interval | None:
+        """What the kit of a reading shows on clean salt water, where a blank near in time says so."""
+        blank = self.blanks.get((reading.analyte, reading.kit)) if reading.by == "home" else None
+        if blank is None or blank.value is None or blank.value.rank == 0 or blank.value.high is None:
+            return None
+        if abs((blank.earliest - reading.earliest).days) > _BLANK_HOLDS_DAYS:
+            return None
+        return Interval(blank.value.low, blank.value.high)
+
+    def _sample(self, reading: ev.Reading) -> Sample:
+        high = OPEN if reading.high is None else reading.high
+        if reading.unit == "SG":
+            salinity = _salinity(reading.low, high)
+            return Sample(reading, salinity.low, salinity.high, 2)
+        blank = self.blank_of(reading)
+        if blank is None:
+            return Sample(reading, reading.low, high, reading.rank)
+        low = max(0.0, reading.low - blank.high)
+        high = high if high >= OPEN else max(high - blank.low, 0.0)
+        return Sample(reading, low, high, 0 if reading.low <= blank.low else reading.rank)
+
+    def days_since(self, event: ev.Base) -> Interval:
+        """Days from an event to now."""
+        return hours_since(event, self.now).times(1 / 24)
+
+    def age_days(self, event: ev.Base) -> float:
+        """Whole days on the calendar from an event to now."""
+        return float((self.now.date() - event.day).days) if event.day else UNKNOWN
+
+    def within(self, event: ev.Base, days: Property) -> bool:
+        """Whether an event lies at most so many calendar days back; any does where no number is given."""
+        return not isinstance(days, float | int) or days != days or self.age_days(event) <= days  # noqa: PLR0124
+
+    def fact(self, kind: str, found: Iterable[ev.Base | None] = (), **given: Property) -> Fact:
+        """A fact about this vessel that rests on these events."""
+        return make(kind, vessel=self.vessel.name, where=self.where, events=lines(found), **given)
+
+    @cached_property
+    def memo(self) -> dict[Any, Any]:
+        """Results that several topics share, each worked out once a day."""
+        return {}
+
+    def once(self, work: Callable[[Scene], Any]) -> Any:
+        """The result of ``work`` on this scene, worked out at the first call."""
+        if work not in self.memo:
+            self.memo[work] = work(self)
+        return self.memo[work]

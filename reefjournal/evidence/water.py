@@ -1,0 +1,170 @@
+"""The vessel as a body of water: is it wet, how large, how much of it was changed, how much free ammonia."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from reefjournal import events as ev
+from reefjournal.evidence.nitrogen import SOURCES, gifts
+from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
+from reefjournal.facts import UNKNOWN, Fact
+from reefjournal.quantities import Interval
+from reefjournal.timeline import surely_before
+
+_WATER_DAYS = 30
+"""How long a test of new water is spoken of."""
+_SALTED = 10.0
+"""g/kg above which water counts as salted."""
+
+
+def share_changed(scene: Scene, water: ev.Water) -> Interval:
+    """The fraction of the water that one change replaced; from 0 to 1 where neither share nor volume is known."""
+    if water.share is not None:
+        return water.share
+    volume = scene.vessel.volume or scene.vessel.outer_volume
+    if water.volume is None or volume is None:
+        return Interval(0.0, 1.0)
+    return Interval(min(1.0, water.volume.low / volume.high), min(1.0, water.volume.high / volume.low))
+
+
+def kept_by_changes(scene: Scene, changes: Iterable[ev.Water]) -> Interval:
+    """The fraction of a dissolved substance that is left after some changes, drained first and then refilled."""
+    low = high = 1.0
+    for one in changes:
+        share = share_changed(scene, one)
+        low, high = low * (1 - share.high), high * (1 - share.low)
+    return Interval(low, high)
+
+
+def changes_between(scene: Scene, first: ev.Base, last: ev.Base) -> list[ev.Water]:
+    """The water changes that may lie between two notes."""
+    return [
+        one
+        for one in scene.vessel.log(ev.Water)
+        if one.action in ("changed", "drained", "filled")
+        and not surely_before(one, first)
+        and not surely_before(last, one)
+    ]
+
+
+def system(scene: Scene) -> list[Fact]:
+    """What the vessel is and whether there is salt water in it."""
+    vessel = scene.vessel
+    volume = vessel.volume or vessel.outer_volume
+    filled, given = vessel.filled, scene.once(gifts)
+    animals = [one for one in vessel.log(ev.Stock) if one.group == "live rock" and one.action != "none"]
+    return [
+        scene.fact(
+            "system",
+            [vessel.definition, filled],
+            role=vessel.role,
+            water="dry" if filled is None else "filled" if _salted(scene) else "fresh",
+            volume_known="yes" if vessel.volume else "no",
+            volume_low=volume.low if volume else UNKNOWN,
+            volume_high=volume.high if volume else UNKNOWN,
+            filled_days=scene.age_days(filled) if filled else UNKNOWN,
+            source="yes" if given or _tissue(scene) else "no",
+            source_days=scene.age_days(given[0].event) if given else UNKNOWN,
+            source_day=iso(given[0].event.day) if given else "",
+            live_rock="yes" if animals else "no",
+        )
+    ]
+
+
+def _salted(scene: Scene) -> bool:
+    """Whether anything in the notes shows that the water is salt; a cycle that runs in it does."""
+    waters = scene.vessel.log(ev.Water)
+    salted = any(w.salt is not None or (w.salinity is not None and w.salinity.high > _SALTED) for w in waters)
+    measured = [s for s in scene.usable("salinity") if s.high > _SALTED or s.reading.unit == "SG"]
+    return salted or bool(measured) or bool(scene.once(gifts)) or bool(scene.vessel.log(ev.Stock))
+
+
+def _tissue(scene: Scene) -> bool:
+    return any(one.role in SOURCES for one in scene.vessel.log(ev.Dose))
+
+
+def dilution(scene: Scene) -> list[Fact]:
+    """How much of the newest fall of ammonia and nitrite is explained by water changes."""
+    return [fact for analyte in ("ammonia", "nitrite") for fact in _dilution(scene, analyte)]
+
+
+def _dilution(scene: Scene, analyte: str) -> list[Fact]:
+    samples = scene.usable(analyte)
+    if len(samples) < 2:
+        return []
+    last = samples[-1]
+    start = _last_high(samples)
+    changes = changes_between(scene, start.reading, last.reading)
+    fall = start.middle - last.middle
+    if not changes or fall <= 0:
+        return []
+    kept = kept_by_changes(scene, changes)
+    explained = start.middle * (1 - (kept.low + kept.high) / 2) / fall
+    return [
+        scene.fact(
+            "dilution",
+            [start.reading, *changes, last.reading],
+            analyte=analyte,
+            share_of_fall=min(explained, OPEN),
+            changed_share=1 - (kept.low + kept.high) / 2,
+        )
+    ]
+
+
+def _last_high(samples: tuple[Sample, ...]) -> Sample:
+    """The reading from which the newest one came down: back while readings do not fall."""
+    start = samples[-2]
+    for one in reversed(samples[:-1]):
+        if one.middle < start.middle:
+            break
+        start = one
+    return start
+
+
+def gear(scene: Scene) -> list[Fact]:
+    """What is on and what is off."""
+    return [
+        scene.fact(
+            "gear",
+            [one],
+            device=device,
+            state="off" if one.action in ("off", "removed") else "on",
+            setting=one.setting,
+            day=iso(one.day),
+            days=scene.age_days(one),
+        )
+        for device, one in sorted(scene.vessel.gear.items())
+    ]
+
+
+def vessels(scene: Scene) -> list[Fact]:
+    """The other waters of the journal."""
+    return [
+        scene.fact("vessel", [other.definition], name=name, role=other.role)
+        for name, other in scene.state.vessels.items()
+        if name != scene.vessel.name
+    ]
+
+
+def source_waters(scene: Scene) -> list[Fact]:
+    """What the newest tests of other waters showed: tap, mixing bin, top-up."""
+    found = []
+    for name, other in _others(scene).items():
+        for analyte in dict.fromkeys(one.analyte for one in other.vessel.readings):
+            samples = [s for s in other.usable(analyte) if scene.within(s.reading, _WATER_DAYS)]
+            if samples:
+                last = samples[-1]
+                age = scene.age_days(last.reading)
+                found.append(
+                    scene.fact(
+                        "source-water", [last.reading], name=name, analyte=analyte, day=last.day, written=last.written,
+                        low=last.low, high=last.high, rank=float(last.rank), age_days=age,
+                    )
+                )  # fmt: skip
+    return found
+
+
+def _others(scene: Scene) -> dict[str, Scene]:
+    names = sorted({name for name, kind in scene.state.logs if kind == "reading" and name != scene.vessel.name})
+    waters = {name: scene.state.vessel(name) for name in names}
+    return {name: Scene(scene.state, one) for name, one in waters.items() if one.role not in ("display", "quarantine")}
