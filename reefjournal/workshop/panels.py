@@ -110,7 +110,8 @@ def sliding_panels(
     """Panels for an opening, all mm; two tracks, growth over the room's climate, and whether they can bind.
 
     Width rests on the widest take, so that the lap is never lost; height on the lowest take, so that every panel lifts
-    in; growth in width only lengthens the lap. Error: that of the takes and the saw, which the tolerance holds. Sources: geometry, and those of the sheet.
+    in; growth in width only lengthens the lap. Error: that of the takes and the saw, which the tolerance holds.
+    Sources: geometry, and those of the sheet.
 
     Raises:
         ValueError: fewer than three takes, a take outside 50 to 8000 mm, or takes that differ by more than 30 mm.
