@@ -17,8 +17,8 @@ FILLED_AT = 293.15  # K: struts are rated at 20 °C, and their gas pushes in pro
 
 STORED_ENERGY = (
     "Gas struts hold stored energy: never open, heat or drill one. They fade with age and cold, and salt eats them: "
-    "prop the lid before you lean in. A lid that closes crushes fingers; fit struts with a second person holding it, into "
-    "solid wood, rod downwards, and never over water without a cover."
+    "prop the lid before you lean in. A lid that closes crushes fingers: fit struts with a second person holding it, "
+    "into solid wood, rod downwards, and never over water without a cover."
 )
 COUNTERWEIGHT = (
     "A weight that falls crushes: run it in a closed box, on cord rated for ten times it, and prop the lid before you "
@@ -137,7 +137,7 @@ def swing(lid: Lid, mount: Mount, strut: Strut, temperature: float = 20.0, steps
         _warnings(positions),
         (
             f"moment of the lid when level: {lid.mass_kg:g} kg x 9.81 x {lid.to_gravity_m:g} m (statics)",
-            f"{strut.number} struts of {strut.newton:.0f} N at {temperature:g} °C: 0.34 % a degree from 20 °C (ideal gas)",
+            f"{strut.number} struts of {strut.newton:.0f} N at {temperature:g} °C, 0.34 % a degree (ideal gas)",
             f"closed: {_forces(positions[0])}",
             f"open: {_forces(positions[-1])}",
             _holding(positions),
