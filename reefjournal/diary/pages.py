@@ -1,0 +1,204 @@
+"""The pages of a diary as plain data, without a word of HTML: a start page and one page a month."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from calendar import monthrange
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, time, timedelta
+from itertools import groupby
+from operator import itemgetter
+from typing import Any
+
+from reefjournal.diary.charts import Band
+from reefjournal.diary.entries import Part, Splitter
+from reefjournal.diary.series import Figure, Series, clip
+from reefjournal.diary.shown import Page, Shown, public, unmask
+from reefjournal.diary.source import Entry, Journal, Stage
+from reefjournal.problems import Problem
+
+START = "index.html"
+
+
+@dataclass(frozen=True)
+class DayEntry:
+    """One entry: where it stands on its page, its day, water and title, the stage of its day, and its parts."""
+
+    anchor: str
+    day: date | None
+    at: time | None
+    vessel: str
+    title: str
+    stage: Stage | None
+    parts: tuple[Part, ...]
+    file: str
+
+
+@dataclass(frozen=True)
+class Month:
+    """A month in the list of all: its first day, its file, how many entries it has, and the stages it went through."""
+
+    first: date
+    file: str
+    entries: int
+    bands: tuple[Band, ...]
+
+
+@dataclass(frozen=True)
+class MonthPage:
+    """A month: its entries, its charts, and the months before and after that have entries."""
+
+    month: Month
+    entries: tuple[DayEntry, ...]
+    figures: tuple[Figure, ...]
+    earlier: Month | None
+    later: Month | None
+
+
+@dataclass(frozen=True)
+class StartPage:
+    """The first page: the advice of the day, the chart of the last year, the months, and what has no day."""
+
+    on: date
+    vessel: str
+    advice: Mapping[str, Any]
+    figure: Figure | None
+    months: tuple[Month, ...]
+    undated: tuple[DayEntry, ...]
+    problems: tuple[Problem, ...]
+    still_to_come: int
+
+
+@dataclass(frozen=True)
+class Pages:
+    """A whole diary."""
+
+    start: StartPage
+    months: tuple[MonthPage, ...]
+
+
+def lay_out(journal: Journal, on: date) -> Pages:
+    """The diary of a journal as it stands at the end of a day; later entries are counted, not shown."""
+    state, shown = journal.state(on=on), Shown(journal.entries)
+    past = [one for one in journal.entries if one.day is not None and not one.preamble and one.day <= on]
+    stages = _stages(journal, on)
+    bands = tuple(_bands(stages, on))
+    entries = tuple(_entries(past, stages, Splitter.of(journal.events, state)))
+    loose = [one for one in journal.entries if one.preamble or one.day is None]
+    undated = tuple(_entries(loose, stages, Splitter.of(journal.events, state)))
+    series = [Series.of(state.vessel(name), shown) for name in state.names]
+    advice = journal.advise(on=on, vessel=state.default).model_dump(mode="json")
+    places = _places(zip([*past, *loose], [*entries, *undated], strict=True))
+    months = tuple(_months(entries, bands))
+    start = StartPage(
+        on=on,
+        vessel=public(state.default),
+        advice=_public(advice, shown, places),
+        figure=_last_year(series[0], on, bands),
+        months=months,
+        undated=tuple(one for one in undated if one.parts),
+        problems=tuple(_told(one, shown) for one in journal.problems),
+        still_to_come=len(journal.entries) - len(past) - len(loose),
+    )
+    return Pages(start, tuple(_month_pages(months, entries, series, bands)))
+
+
+def _stages(journal: Journal, on: date) -> dict[date, Stage | None]:
+    """The stage of each day on which something was written, and of the last day."""
+    written = {one.day for one in [*journal.events, *journal.entries] if one.day is not None and one.day <= on}
+    return {day: journal.stage_on(day) for day in sorted(written | {on})} if written else {}
+
+
+def _bands(stages: Mapping[date, Stage | None], on: date) -> Iterator[Band]:
+    """Stretches of one stage; a stage lasts until a day with another."""
+    runs = [(stage, next(run)[0]) for stage, run in groupby(stages.items(), key=lambda item: item[1] and item[1].id)]
+    ends = [first - timedelta(days=1) for _, first in runs[1:]] + [on]
+    for (_, first), last in zip(runs, ends, strict=True):
+        stage = stages[first]
+        if stage is not None:
+            yield Band(first, last, stage.id, stage.name)
+
+
+def _entries(written: Sequence[Entry], stages: Mapping[date, Stage | None], splitter: Splitter) -> Iterator[DayEntry]:
+    taken: Counter[str] = Counter()
+    for one in written:
+        name = "undated" if one.day is None else f"day-{one.day.isoformat()}"
+        taken[name] += 1
+        anchor = name if taken[name] == 1 else f"{name}-{taken[name]}"
+        title = unmask(Page.of(one).title)
+        stage = stages.get(one.day) if one.day else None
+        yield DayEntry(anchor, one.day, one.at, public(one.vessel), title, stage, splitter.parts(one), one.file)
+
+
+def _file(day: date | None) -> str:
+    return START if day is None else f"{day.isoformat()[:7]}.html"
+
+
+def _months(entries: Sequence[DayEntry], bands: Sequence[Band]) -> Iterator[Month]:
+    counts = Counter(one.day.replace(day=1) for one in entries if one.day)
+    for first in sorted(counts):
+        yield Month(first, _file(first), counts[first], tuple(clip(bands, first, _last_of(first))))
+
+
+def _last_of(month: date) -> date:
+    """The last day of the month that begins on that day."""
+    return month.replace(day=monthrange(month.year, month.month)[1])
+
+
+def _month_pages(months: Sequence[Month], entries: Sequence[DayEntry], series: Sequence[Series],
+                 bands: Sequence[Band]) -> Iterator[MonthPage]:
+    own = {file: tuple(run) for file, run in groupby(entries, key=lambda one: _file(one.day))}
+    for place, month in enumerate(months):
+        last = _last_of(month.first)
+        figures = [one.figure(f"chart-{n}", month.first, last, bands if n == 1 else ())
+                   for n, one in enumerate(series, start=1)]
+        yield MonthPage(month, own[month.file], tuple(one for one in figures if one),
+                        months[place - 1] if place else None, months[place + 1] if place + 1 < len(months) else None)
+
+
+def _last_year(series: Series, on: date, bands: Sequence[Band]) -> Figure | None:
+    """The chart of the start page: from a week before the first reading or dose, a year at most."""
+    days = [one.day for one in [*series.readings, *series.doses] if one.day is not None]
+    first = max(min(days, default=on) - timedelta(days=7), on - timedelta(days=364))
+    return series.figure("chart-1", first, on, bands)
+
+
+def _told(problem: Problem, shown: Shown) -> Problem:
+    """A problem without private words: what is wrong inside a private part is for `check` to say."""
+    if shown.is_private(problem.file, problem.line, problem.column):
+        return replace(problem, message="A private part has a problem.", suggestion="")
+    return replace(problem, message=public(problem.message), suggestion=public(problem.suggestion))
+
+
+Places = Mapping[str, Sequence[tuple[int, int, str]]]
+
+
+def _places(entries: Iterable[tuple[Entry, DayEntry]]) -> Places:
+    """For each file the lines of its entries and where in the diary they stand."""
+    found: dict[str, list[tuple[int, int, str]]] = {}
+    for entry, day in entries:
+        if day.parts or day.day:
+            found.setdefault(entry.file, []).append((entry.line, entry.last_line, f"{_file(day.day)}#{day.anchor}"))
+    return {file: sorted(lines) for file, lines in found.items()}
+
+
+def _href(places: Places, file: str, line: int) -> str:
+    lines = places.get(file, ())
+    at = bisect_right(lines, line, key=itemgetter(0)) - 1
+    return lines[at][2] if at >= 0 and line <= lines[at][1] else ""
+
+
+def _public(value: Any, shown: Shown, places: Places) -> Any:
+    """Advice without private words, and with an ``href`` into the diary beside each quoted line."""
+    if isinstance(value, str):
+        return public(value)
+    if isinstance(value, list):
+        return [_public(one, shown, places) for one in value]
+    if not isinstance(value, dict):
+        return value
+    if {"file", "line", "text"} <= value.keys():
+        file, line = value["file"], value["line"]
+        return value | {"text": shown.quote(file, line, value["text"]), "href": _href(places, file, line)}
+    return {key: _public(one, shown, places) for key, one in value.items()}
