@@ -2,7 +2,7 @@
 """How much oxygen sea water holds when it is in balance with the air."""
 
 from reefjournal.chemistry.answer import Answer, Measured, shown, through
-from reefjournal.chemistry.salinity import density
+from reefjournal.chemistry.salinity import PER_T90, density
 from reefjournal.chemistry.scalars import Number, functions_for, within
 from reefjournal.chemistry.weights import O2
 
@@ -17,7 +17,7 @@ def oxygen_saturation_umol_kg(temperature: Number, salinity: Number) -> Number:
     within("the temperature", temperature, 0, 40, "°C")
     within("the salinity", salinity, 0, 42, "(practical)")
     fn = functions_for(temperature, salinity)
-    t68 = temperature * 1.00024
+    t68 = temperature * PER_T90
     x = fn.log((298.15 - t68) / (273.15 + t68))
     fresh = 5.80871 + x * (3.20291 + x * (4.17887 + x * (5.10006 + x * (-9.86643e-2 + x * 3.80369))))
     salt = -7.01577e-3 + x * (-7.70028e-3 + x * (-1.13864e-2 + x * -9.51519e-3))

@@ -82,7 +82,7 @@ def stream_volumes(share: float) -> float:
 
     Source: the conservation of mass, with perfect mixing.
     """
-    return -math.log(1 - within("the share changed", share, 0, 0.9999, ""))
+    return -math.log1p(-within("the share changed", share, 0, 0.9999, ""))
 
 
 def water_change(now: Measured, target: float, volume_l: Measured, new: Measured = 0.0, unit: str = "mg/L") -> Answer:
