@@ -95,8 +95,8 @@ WINDOWS: dict[str, Kind] = {
     ),
     "trend": Kind(
         "The newest usable readings of an analyte, at most `days` back and none older than the last dose or feed that "
-        "raises it (for ammonia). `direction` falling or rising where the newest and the oldest or the extreme do not "
-        "overlap, flat where all overlap, unclear otherwise; `from_*` is the reading it is measured from.",
+        "raises it (for ammonia). `direction` falling or rising where the newest lies clear of the highest or the lowest "
+        "before it, flat otherwise; `from_*` is the reading it is measured from.",
         text=("analyte", "direction", "from_day", "from_written", "day", "written"),
         number=("days", "count", "span_days", "from_low", "from_high", "low", "high"),
         asks=("analyte", "days"),
@@ -168,11 +168,12 @@ WINDOWS: dict[str, Kind] = {
         "least `dose` mg N/L given to clear water, both tests at most at `rank` and at the levels `ammonia` and "
         "`nitrite` surely `within` so many hours. `road` ammonia, or nitrite, where nitrite and nitrate stand in for "
         "ammonia. `state` open (no answer yet), cleared, not-cleared, unanswered (no usable answer in time). "
-        "`capacity_*` mg N a day; `failures` since the last cleared one; `unfed_days` the longest fast since then.",
+        "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned or standing load; `failures` "
+        "since the last cleared one; `unfed_days` the longest fast since then.",
         text=("road", "state", "newest", "day", "answered"),
         number=(
             "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",
-            "capacity_low", "capacity_high", "age_days", "failures", "unfed_days",
+            "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "times_load",
         ),
         asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
     ),
@@ -188,7 +189,9 @@ WINDOWS: dict[str, Kind] = {
         "Ammonia and nitrite below detection and at most at the levels `ammonia` and `nitrite` on at least `times` "
         "days spanning `days`, while food was written down: the mean ration in mg N a day, the age of the last day.",
         text=("day",),
-        number=("times", "days", "ammonia", "nitrite", "ration_low", "ration_high", "age_days", "span_days"),
+        number=(
+            "times", "days", "ammonia", "nitrite", "ration_low", "ration_high", "age_days", "span_days", "times_load",
+        ),
         asks=("times", "days", "ammonia", "nitrite"),
     ),
 }
@@ -241,6 +244,11 @@ STATED: dict[str, Kind] = {
         "Nitrogen that food brings, mg N a day: the planned ration (`planned` yes), else the standing one.",
         text=("known", "planned", "words"),
         number=("low", "high"),
+    ),
+    "level": Kind(
+        "The newest usable reading of each analyte that was tested here, for texts and amounts.",
+        text=("analyte", "day", "written"),
+        number=("low", "high", "middle", "rank", "age_days"),
     ),
     "sign": Kind(
         "Something visible: `state` visible or gone; days since it began (`low` to `high`) and, gone, since it went.",

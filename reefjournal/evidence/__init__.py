@@ -15,6 +15,7 @@ from reefjournal.timeline import State
 
 _TOPICS = (
     water.system,
+    water.levels,
     water.dilution,
     water.gear,
     water.vessels,

@@ -66,6 +66,12 @@ def _end(ration: ev.Fed, later: tuple[ev.Fed, ...], last: date) -> date:
     return last
 
 
+def load_high(scene: Scene) -> float:
+    """The most nitrogen that the planned or standing food brings, mg N a day; unknown where none is written."""
+    high = load(scene)[0].properties["high"]
+    return float(high) if isinstance(high, float) and high > 0 else UNKNOWN
+
+
 def load(scene: Scene) -> list[Fact]:
     """The nitrogen that the planned ration brings, else the standing one."""
     plans = [one for one in scene.vessel.log(ev.Plan) if one.grams is not None and one.what in ("food", "animals")]

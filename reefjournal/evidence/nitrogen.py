@@ -11,7 +11,7 @@ from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
 from reefjournal.timeline import surely_before
 
-SOURCES = ("ammonia source", "tissue")
+SOURCES = ("ammonia", "tissue")
 """The roles of substances that bring ammonia."""
 LIMIT = 4.0
 """mg N/L that may be given and not yet oxidised, at most (common practice: 4 to 5 mg/L, the lower one taken)."""

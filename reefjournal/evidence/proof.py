@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Literal
 
 from reefjournal import events as ev
-from reefjournal.evidence.life import ration_between
+from reefjournal.evidence.life import load_high, ration_between
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.water import changes_between
@@ -73,7 +73,7 @@ def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | 
     given: tuple[Gift, ...] = scene.once(gifts)
     for place, gift in enumerate(given):
         following = given[place + 1] if place + 1 < len(given) else None
-        measured = gift.event.role == "ammonia source" and gift.rise is not None and gift.rise.high >= terms.dose
+        measured = gift.event.role == "ammonia" and gift.rise is not None and gift.rise.high >= terms.dose
         if measured and _was_clear(scene, gift.event, terms):
             yield gift, following
 
@@ -184,6 +184,7 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         capacity_high=high if cleared else UNKNOWN,
         age_days=scene.age_days(answered or dose),
         failures=float(_failures(trials)),
+        times_load=low / scene.once(load_high) if cleared else UNKNOWN,
         unfed_days=_longest_fast(scene, answered) if cleared and answered else UNKNOWN,
     )
 
@@ -229,6 +230,7 @@ def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
     given: dict[str, Property] = {
         "day": iso(recent[-1]), "ration_low": ration.low, "ration_high": ration.high,
         "age_days": float((scene.now.date() - recent[-1]).days), "span_days": float((recent[-1] - recent[0]).days),
+        "times_load": ration.low / scene.once(load_high),
     }  # fmt: skip
     yield scene.fact("fed-proof", [s.reading for s in samples], **dict(query.parameters), **given)
 

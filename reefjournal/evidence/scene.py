@@ -118,7 +118,8 @@ class Scene:
         blank = self.blank_of(reading)
         if blank is None:
             return Sample(reading, reading.low, high, reading.rank)
-        low = max(0.0, reading.low - blank.high)
+        zero = (blank.low + blank.high) / 2
+        low = max(0.0, reading.low - zero)
         high = high if high >= OPEN else max(high - blank.low, 0.0)
         return Sample(reading, low, high, 0 if reading.low <= blank.low else reading.rank)
 

@@ -153,7 +153,7 @@ def _proven(scene: Scene, analyte: str, name: str) -> bool:
 
 
 def _never_moves(scene: Scene, analyte: str, name: str) -> float:
-    """Nitrogen given, mg N/L, that an ammonia kit has not seen: three readings or more after it, all at the bottom."""
+    """Nitrogen given, mg N/L, that an ammonia kit has not seen: two readings or more after it, all at the bottom."""
     if analyte != "ammonia":
         return 0.0
     given = scene.once(gifts)
@@ -163,7 +163,7 @@ def _never_moves(scene: Scene, analyte: str, name: str) -> float:
         return 0.0
     seen_after = [s for s in samples if any(surely_before(g.event, s.reading) for g in given)]
     rises = [g.rise.low for g in given if g.rise and any(surely_before(g.event, s.reading) for s in seen_after)]
-    return float(sum(rises)) if len(seen_after) >= 3 else 0.0
+    return float(sum(rises)) if len(seen_after) >= 2 else 0.0
 
 
 def kits(scene: Scene) -> list[Fact]:

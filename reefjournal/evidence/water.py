@@ -83,6 +83,19 @@ def _tissue(scene: Scene) -> bool:
     return any(one.role in SOURCES for one in scene.vessel.log(ev.Dose))
 
 
+def levels(scene: Scene) -> list[Fact]:
+    """The newest usable reading of each analyte."""
+    newest = [scene.usable(analyte)[-1] for analyte in dict.fromkeys(r.analyte for r in scene.vessel.readings)
+              if scene.usable(analyte)]  # fmt: skip
+    return [
+        scene.fact(
+            "level", [s.reading], analyte=s.reading.analyte, day=s.day, written=s.written, low=s.low, high=s.high,
+            middle=s.middle, rank=float(s.rank), age_days=scene.age_days(s.reading),
+        )
+        for s in newest
+    ]  # fmt: skip
+
+
 def dilution(scene: Scene) -> list[Fact]:
     """How much of the newest fall of ammonia and nitrite is explained by water changes."""
     return [fact for analyte in ("ammonia", "nitrite") for fact in _dilution(scene, analyte)]

@@ -92,7 +92,7 @@ def _direction(start: Sample, last: Sample) -> str:
         return "falling"
     if last.low > start.high:
         return "rising"
-    return "flat" if last.reading.readers != start.reading.readers or last.rank == start.rank else "unclear"
+    return "flat"
 
 
 def run(scene: Scene, query: Query) -> Iterator[Fact]:
