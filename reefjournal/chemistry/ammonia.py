@@ -3,9 +3,10 @@
 # mypy: disable-error-code="no-any-return"
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
-from typing import Any, Literal
+from typing import Literal
 
 from reefjournal.chemistry.answer import Answer, Measured, ends, middle, shown
 from reefjournal.chemistry.ph import KELVIN, Scale, convert_ph
@@ -78,7 +79,7 @@ def pk_clegg_whitfield_1995(temperature: Number, salinity: Number) -> Number:
     return per_kg_water - functions_for(s).log10(1 - 0.001005 * s)
 
 
-PK: dict[Formula, Any] = {
+PK: dict[Formula, Callable[[Number, Number], Number]] = {
     "Bell 2008": pk_bell_2008,
     "EPA 1989": pk_epa_1989,
     "Clegg & Whitfield 1995": pk_clegg_whitfield_1995,
@@ -97,8 +98,7 @@ def unionised_fraction(
     pk = PK[formula](temperature, salinity)
     if scale != SCALES[formula]:
         ph = convert_ph(ph, temperature, salinity, scale, SCALES[formula])
-    fraction: Number = 1 / (1 + 10 ** (pk - ph))
-    return fraction
+    return 1 / (1 + 10 ** (pk - ph))
 
 
 def unionised_fractions(ph: float, temperature: float, salinity: float, scale: Scale = "NBS") -> dict[Formula, float]:

@@ -6,8 +6,6 @@ All constants on the total scale, from memory, held to PyCO2SYS over a grid in t
 
 from __future__ import annotations
 
-from typing import Any
-
 from reefjournal.chemistry.answer import Answer, Measured, ends, shown, through
 from reefjournal.chemistry.carbonate import convert_alkalinity
 from reefjournal.chemistry.ph import KELVIN, convert_ph
@@ -50,14 +48,14 @@ def _carbonate(alkalinity: Number, hydrogen: Number, temperature: Number, salini
     return (alkalinity - others) / (2 + hydrogen / _second_carbonic(temperature, salinity))
 
 
-def _second_carbonic(temperature: Number, salinity: Number) -> Any:
+def _second_carbonic(temperature: Number, salinity: Number) -> Number:
     """K2 of carbonic acid, mol/kg: Lueker, Dickson and Keeling 2000."""
     t = temperature + KELVIN
     log = functions_for(temperature).log(t)
     return 10 ** -(471.78 / t + 25.9290 - 3.16967 * log - 0.01781 * salinity + 0.0001122 * salinity**2)
 
 
-def _boric(temperature: Number, salinity: Number) -> Any:
+def _boric(temperature: Number, salinity: Number) -> Number:
     """K of boric acid, mol/kg: Dickson 1990, Deep-Sea Research A 37:755."""
     fn = functions_for(temperature, salinity)
     t, root, s = temperature + KELVIN, salinity**0.5, salinity
@@ -68,7 +66,7 @@ def _boric(temperature: Number, salinity: Number) -> Any:
     )  # fmt: skip
 
 
-def _water(temperature: Number, salinity: Number) -> Any:
+def _water(temperature: Number, salinity: Number) -> Number:
     """Ion product of water, mol2/kg2: Millero 1995, Geochimica et Cosmochimica Acta 59:661."""
     fn = functions_for(temperature, salinity)
     t = temperature + KELVIN
@@ -78,7 +76,7 @@ def _water(temperature: Number, salinity: Number) -> Any:
     )  # fmt: skip
 
 
-def _solubility_product(temperature: Number, salinity: Number) -> Any:
+def _solubility_product(temperature: Number, salinity: Number) -> Number:
     """Stoichiometric solubility product of aragonite, mol2/kg2: Mucci 1983."""
     t = temperature + KELVIN
     log10 = functions_for(temperature).log10(t)

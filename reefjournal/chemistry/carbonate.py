@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return"
 """Alkalinity and its units, and what lifts alkalinity, calcium and magnesium."""
 
 from __future__ import annotations

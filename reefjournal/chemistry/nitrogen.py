@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return"
 """The nitrogen cycle in numbers: what ammonia becomes, what that costs, what was accounted for, and what is cleared."""
 
 from __future__ import annotations

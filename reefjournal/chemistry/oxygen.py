@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return"
 """How much oxygen sea water holds when it is in balance with the air."""
 
 from reefjournal.chemistry.answer import Answer, Measured, shown, through

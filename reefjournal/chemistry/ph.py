@@ -7,7 +7,7 @@ formula made for another overstates or understates free ammonia by a third.
 # mypy: disable-error-code="no-any-return"
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Literal
 
 from reefjournal.chemistry.scalars import Number, functions_for, within
 
@@ -39,7 +39,7 @@ def _ionic_strength(salinity: Number) -> Number:
     return 19.924 * salinity / (1000 - 1.005 * salinity)
 
 
-def _sulfate_term(temperature: Number, salinity: Number) -> Any:
+def _sulfate_term(temperature: Number, salinity: Number) -> Number:
     """Hydrogen held by sulfate, as a multiple of free hydrogen.
 
     Source (from memory, held to PyCO2SYS in the tests): Dickson 1990, J. Chem. Thermodynamics 22:113, acidity of
@@ -59,7 +59,7 @@ def _sulfate_term(temperature: Number, salinity: Number) -> Any:
     return sulfate / (fn.exp(log_k) * (1 - 0.001005 * salinity))
 
 
-def _fluoride_term(temperature: Number, salinity: Number) -> Any:
+def _fluoride_term(temperature: Number, salinity: Number) -> Number:
     """Hydrogen held by fluoride, as a multiple of free hydrogen.
 
     Source (from memory, held to PyCO2SYS in the tests): Dickson and Riley 1979, Marine Chemistry 7:89; total fluoride
@@ -71,12 +71,12 @@ def _fluoride_term(temperature: Number, salinity: Number) -> Any:
     return fluoride / (fn.exp(log_k) * (1 - 0.001005 * salinity))
 
 
-def _seawater_factor(temperature: Number, salinity: Number) -> Any:
+def _seawater_factor(temperature: Number, salinity: Number) -> Number:
     """Free hydrogen, and what sulfate and fluoride hold, over free hydrogen."""
     return 1 + _sulfate_term(temperature, salinity) + _fluoride_term(temperature, salinity)
 
 
-def _nbs_coefficient(temperature: Number, salinity: Number) -> Any:
+def _nbs_coefficient(temperature: Number, salinity: Number) -> Number:
     """Apparent activity coefficient fH of hydrogen on the sea-water scale.
 
     Source (from memory, held to PyCO2SYS in the tests): Takahashi et al. 1982, GEOSECS Pacific Expedition 3, fit for

@@ -106,23 +106,36 @@ def practical_salinity(conductivity: Number, temperature: Number) -> Number:
 
 
 def salinity_of_reading(
-    reading: Measured, unit: Literal["SG", "mS/cm"], temperature: Measured = 25.0, reference: Reference | None = None
+    reading: Measured,
+    unit: Literal["SG", "hydrometer", "mS/cm"],
+    temperature: Measured = 25.0,
+    reference: Reference | None = None,
 ) -> Answer:
-    """Practical salinity from a specific gravity or a conductivity; numbers or ranges.
+    """Practical salinity from a specific gravity, an uncorrected hydrometer or a conductivity; numbers or ranges.
 
-    A specific gravity whose ``reference`` is not known may be on any of the three in use, and low and high span them;
-    it is taken as compensated for temperature. A conductivity (mS/cm) is that of the water at ``temperature`` (°C).
-    Range, error and source as `salinity_from_specific_gravity` and `practical_salinity`.
+    ``temperature`` (°C) is that of the water; a specific gravity ("SG") is compensated and does not use it. Where the
+    ``reference`` of a gravity is not known, low and high span the three in use. Range, error and source: those of
+    `salinity_from_specific_gravity`, `salinity_from_hydrometer` and `practical_salinity`.
     """
     if unit == "mS/cm":
         value, low, high = through(practical_salinity, reading, temperature)
         line = (f"conductivity {shown(reading, 4)} mS/cm at {shown(temperature)} °C, by PSS-78 (UNESCO 1983)",)
         return Answer("salinity", value, low, high, "(practical)", line)
     references: list[Reference] = [reference] if reference else list(REFERENCES)
-    spans = [through(partial(salinity_from_specific_gravity, reference=ref), reading) for ref in references]
+    spans = [_of_gravity(reading, unit, temperature, scale) for scale in references]
+    read = shown(reading, 5) + (f" in water of {shown(temperature)} °C" if unit == "hydrometer" else "")
     work = tuple(
-        f"specific gravity {shown(reading, 5)} on the {ref} scale is {span[0]:.2f}, by EOS-80 (UNESCO 1983)"
-        for ref, span in zip(references, spans, strict=True)
+        f"specific gravity {read} on the {scale} scale is {span[0]:.2f}, by EOS-80 (UNESCO 1983)"
+        for scale, span in zip(references, spans, strict=True)
     )
-    value, low, high = spans[0][0], min(span[1] for span in spans), max(span[2] for span in spans)
+    low, high = min(span[1] for span in spans), max(span[2] for span in spans)
+    value = spans[0][0] if reference else (low + high) / 2
     return Answer("salinity", value, low, high, "(practical)", work)
+
+
+def _of_gravity(
+    reading: Measured, unit: str, temperature: Measured, reference: Reference
+) -> tuple[float, float, float]:
+    if unit == "hydrometer":
+        return through(partial(salinity_from_hydrometer, reference=reference), reading, temperature)
+    return through(partial(salinity_from_specific_gravity, reference=reference), reading)

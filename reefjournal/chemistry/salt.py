@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return"
 """Salt to mix or to correct with, water that evaporates, and the net volume that a dose or a salting reveals."""
 
 from __future__ import annotations

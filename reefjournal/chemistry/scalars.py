@@ -1,12 +1,13 @@
 """What lets one formula serve a plain number and a numpy array, and the guard that holds it to its range.
 
-To the type checker an array is ``Any``; the modules of formulas switch off its complaint that they return one.
+The type checker sees plain numbers only; a power of them is ``Any`` to it, so the modules of formulas switch off its
+complaint about returning one.
 """
 
 import math
-from typing import Any, TypeVar
+from typing import Any, TypeAlias
 
-Number = TypeVar("Number", float, Any)  # a plain number, or what counts like one: a numpy array
+Number: TypeAlias = float  # or a numpy array, which goes through every formula alike
 
 
 def functions_for(*values: object) -> Any:

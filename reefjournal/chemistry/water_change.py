@@ -33,8 +33,7 @@ def after_changes(now: Number, new: Number, share: Number, times: int = 1) -> Nu
     within("the concentration", now, 0, math.inf, "")
     within("the concentration of the new water", new, 0, math.inf, "")
     within("the share changed", share, 0, 1, "")
-    kept: Number = (1 - share) ** times
-    return new + (now - new) * kept
+    return new + (now - new) * (1 - share) ** times
 
 
 def after_stream(now: Number, new: Number, volumes: Number) -> Number:
@@ -46,8 +45,8 @@ def after_stream(now: Number, new: Number, volumes: Number) -> Number:
     within("the concentration", now, 0, math.inf, "")
     within("the concentration of the new water", new, 0, math.inf, "")
     within("the water streamed through", volumes, 0, 10, "tank volumes")
-    result: Number = new + (now - new) * functions_for(volumes).exp(-volumes)
-    return result
+    streamed: Number = new + (now - new) * functions_for(volumes).exp(-volumes)
+    return streamed
 
 
 def share_needed(now: float, target: float, new: float = 0.0) -> float:
@@ -112,20 +111,24 @@ def emergency_change(
 ) -> Answer:
     """Litres to change so that un-ionised ammonia falls to ``target_mg_nh3`` (mg NH3/L) at the pH that follows.
 
-    Total ammonia in mg N/L, number or range; the new water holds none. The pH after the change lies between the two
-    and cannot be told without the carbon dioxide of both, so the higher one is taken, with the higher temperature, the
-    lower salinity, and the share by the formula that gives most. Source: the conservation of mass and `free_ammonia`.
+    Total ammonia in mg N/L, number or range; the new water holds none. Nothing where the target is surely met now. The
+    pH after the change lies between the two and cannot be told without the carbon dioxide of both, so the higher one is
+    taken, with the higher temperature, the lower salinity, and the share by the formula that gives most. Source: the
+    conservation of mass and `free_ammonia`.
     """
+    before = free_ammonia(total_mg_n, tank.ph, tank.temperature, tank.salinity)
+    now = f"un-ionised now: {shown((before.low, before.high))} mg NH3/L at pH {tank.ph:g}; wanted {target_mg_nh3:g}"
+    if before.high <= target_mg_nh3:
+        return Answer("water to change", 0.0, 0.0, 0.0, "L", (now, "nothing to change: the target is met"))
     ph, temperature = max(tank.ph, new.ph), max(tank.temperature, new.temperature)
     salinity = min(tank.salinity, new.salinity)
     fraction = max(unionised_fractions(ph, temperature, salinity).values())
     goal = total_ammonia_mg_n(target_mg_nh3, fraction)
     value, low, high = through(lambda n, v: share_needed(n, goal) * v, total_mg_n, volume_l)
-    before = free_ammonia(total_mg_n, tank.ph, tank.temperature, tank.salinity)
     return Answer(
         "water to change", value, low, high, "L",
         (
-            f"un-ionised now: {before.value:.3g} mg NH3/L at pH {tank.ph:g}; wanted {target_mg_nh3:g} mg NH3/L",
+            now,
             f"after the change: pH up to {ph:g}, {temperature:g} °C, so {100 * fraction:.1f} % is un-ionised and "
             f"total ammonia must fall from {shown(total_mg_n)} to {goal:.3g} mg N/L",
             f"litres: share changed x {shown(volume_l)} L (conservation of mass); measure again an hour later",

@@ -224,6 +224,9 @@ def _holding(positions: tuple[Position, ...]) -> str:
 
 
 def _angles(lid: Lid, steps: int) -> list[float]:
+    within("the mass of the lid", lid.mass_kg, 0, 200, "kg")
+    within("hinge to the front edge", lid.to_edge_m, 0.05, 3, "m")
+    within("hinge to centre of gravity", lid.to_gravity_m, 0, lid.to_edge_m, "m")
     within("the number of angles", steps, 2, 181, "")
     within("the open angle", lid.opened, lid.closed + 1, 120, "degrees")
     return [lid.closed + (lid.opened - lid.closed) * step / (steps - 1) for step in range(steps)]

@@ -1,6 +1,16 @@
 """Litres from dimensions: an estimate until a dose or a salting has shown the true net volume."""
 
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from reefjournal.workshop.ranges import within
+
+ESTIMATE = (
+    "An estimate: before any medicine or dose that depends on it, learn the true volume from the water that went in, "
+    "from the salt it took, or from a harmless dose and the reading after it."
+)
 
 
 def box_volume_l(length_cm: float, width_cm: float, level_cm: float) -> float:
@@ -34,9 +44,33 @@ def displaced_l(rock_kg: float, sand_kg: float) -> tuple[float, float]:
     return 0.35 * rock + 0.34 * sand, 0.6 * rock + 0.38 * sand
 
 
-def net_volume_l(water_l: tuple[float, float], displaced: tuple[float, float]) -> tuple[float, float]:
-    """Net litres, from low to high: what the vessels would hold at running level, less what is displaced.
+@dataclass(frozen=True, slots=True)
+class NetVolume:
+    """Net litres of a system: the middle, the range, the working line by line, and the caution."""
 
-    Error: the range. Source: geometry.
+    value: float
+    low: float
+    high: float
+    working: tuple[str, ...]
+    caution: str = ESTIMATE
+
+
+def net_volume(vessels_l: Mapping[str, float], rock_kg: float = 0.0, sand_kg: float = 0.0) -> NetVolume:
+    """Net litres of vessels that share their water: what each would hold at running level, less rock and sand.
+
+    ``vessels_l`` L of each (0 to 50,000), 2 % unsure. Error: the range. Source: geometry and `displaced_l`.
     """
-    return within("the net volume", water_l[0] - displaced[1], 0, 100_000, "L"), water_l[1] - displaced[0]
+    water = sum(within(f"the volume of {name}", litres, 0, 50_000, "L") for name, litres in vessels_l.items())
+    least, most = displaced_l(rock_kg, sand_kg)
+    low, high = 0.98 * water - most, 1.02 * water - least
+    within("the net volume", low, 0, 100_000, "L")
+    return NetVolume(
+        (low + high) / 2,
+        low,
+        high,
+        (
+            " + ".join(f"{name} {litres:.0f} L" for name, litres in vessels_l.items())
+            + f" = {water:.0f} L, 2 % unsure",
+            f"less {least:.0f} to {most:.0f} L for {rock_kg:g} kg of rock and {sand_kg:g} kg of sand (common practice)",
+        ),
+    )

@@ -85,6 +85,13 @@ def test_a_gravity_of_unknown_reference_spans_all_three():
     assert salinity_of_reading(1.026, "SG", reference="20/20").low == pytest.approx(34.21, abs=0.01)
 
 
+def test_a_hydrometer_reading_is_answered_for_the_temperature_it_was_read_at():
+    """gsw 3.6, as above; the glass moves it by 0.3."""
+    answer = salinity_of_reading(1.02435, "hydrometer", 25.0, "60/60F")
+    assert answer.value == pytest.approx(35.0, abs=0.4)
+    assert "in water of 25 °C" in answer.working[0]
+
+
 def test_a_conductivity_range_gives_a_salinity_range():
     """gsw 3.6: 52 and 54 mS/cm at 25 °C are 34.21 and 35.69."""
     answer = salinity_of_reading((52.0, 54.0), "mS/cm", 25.0)

@@ -12,7 +12,7 @@ from reefjournal.workshop.loads import (
     strip_load,
     water_mass_kg,
 )
-from reefjournal.workshop.volumes import box_volume_l, displaced_l, inside_cm, net_volume_l
+from reefjournal.workshop.volumes import box_volume_l, inside_cm, net_volume
 
 
 def test_a_litre_of_sea_water_weighs_what_teos_10_says():
@@ -78,8 +78,10 @@ def test_the_inside_is_less_by_two_walls_and_one_floor():
 
 
 def test_the_net_volume_is_a_range_because_rock_holds_air_or_water():
-    low, high = net_volume_l((360.0, 365.0), displaced_l(60.0, 20.0))
-    assert 300 < low < high < 365
+    """By hand: 0.98 x 460 - 0.6 x 60 - 0.38 x 20 and 1.02 x 460 - 0.35 x 60 - 0.34 x 20."""
+    answer = net_volume({"display": 360.0, "sump": 100.0}, rock_kg=60.0, sand_kg=20.0)
+    assert (answer.low, answer.high) == (pytest.approx(407.2), pytest.approx(441.4))
+    assert answer.low < answer.value < answer.high
 
 
 def test_a_side_of_no_length_is_refused_with_the_range():
