@@ -209,7 +209,7 @@ def _doses(frame: Frame) -> Iterator[str]:
 def _panel(frame: Frame, index: int) -> Iterator[str]:
     panel, floor = frame.chart.panels[index], frame.floor(index)
     yield f'<g class="panel {panel.analyte}">'
-    yield _text(LEFT, floor - PANEL - 9, f"{panel.analyte}, {panel.unit}", "panel-name")
+    yield _text(LEFT + 6, floor - PANEL - 9, f"{panel.analyte}, {panel.unit}", "panel-name")
     for share in (0.0, 0.5, 1.0):
         y = floor - PANEL * share
         yield _line(LEFT, y, frame.width - RIGHT, y, "zero" if share == 0 else "grid")

@@ -110,8 +110,9 @@ class Splitter:
 
 
 def _kind(events: Sequence[ev.AnyEvent]) -> str:
+    """The word for a record that was written without one."""
     kind = events[0].kind if events else ""
-    return "test" if kind == "reading" else kind
+    return {"reading": "test", "unread": "unclear"}.get(kind, kind)
 
 
 def _prose(lines: list[str]) -> Prose | None:

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
-from itertools import groupby
+from itertools import groupby, zip_longest
 from operator import itemgetter
 from typing import Any
 
@@ -59,7 +59,11 @@ class MonthPage:
 
 @dataclass(frozen=True)
 class StartPage:
-    """The first page: the advice of the day, the chart of the last year, the months, and what has no day."""
+    """The first page: the advice of the day, the last year's chart, the months, what has no day, and what to mend.
+
+    ``advice`` is empty where no entry is dated, ``problems`` come with their place in the diary, ``still_to_come``
+    counts the entries after ``on``.
+    """
 
     on: date
     vessel: str
@@ -67,7 +71,7 @@ class StartPage:
     figure: Figure | None
     months: tuple[Month, ...]
     undated: tuple[DayEntry, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[tuple[Problem, str], ...]
     still_to_come: int
 
 
@@ -89,7 +93,7 @@ def lay_out(journal: Journal, on: date) -> Pages:
     loose = [one for one in journal.entries if one.preamble or one.day is None]
     undated = tuple(_entries(loose, stages, Splitter.of(journal.events, state)))
     series = [Series.of(state.vessel(name), shown) for name in state.names]
-    advice = journal.advise(on=on, vessel=state.default).model_dump(mode="json")
+    advice = journal.advise(on=on, vessel=state.default).model_dump(mode="json") if past else {}
     places = _places(zip([*past, *loose], [*entries, *undated], strict=True))
     months = tuple(_months(entries, bands))
     start = StartPage(
@@ -99,7 +103,7 @@ def lay_out(journal: Journal, on: date) -> Pages:
         figure=_last_year(series[0], on, bands),
         months=months,
         undated=tuple(one for one in undated if one.parts),
-        problems=tuple(_told(one, shown) for one in journal.problems),
+        problems=tuple((_told(one, shown), _href(places, one.file, one.line)) for one in journal.problems),
         still_to_come=len(journal.entries) - len(past) - len(loose),
     )
     return Pages(start, tuple(_month_pages(months, entries, series, bands)))
@@ -113,12 +117,11 @@ def _stages(journal: Journal, on: date) -> dict[date, Stage | None]:
 
 def _bands(stages: Mapping[date, Stage | None], on: date) -> Iterator[Band]:
     """Stretches of one stage; a stage lasts until a day with another."""
-    runs = [(stage, next(run)[0]) for stage, run in groupby(stages.items(), key=lambda item: item[1] and item[1].id)]
-    ends = [first - timedelta(days=1) for _, first in runs[1:]] + [on]
-    for (_, first), last in zip(runs, ends, strict=True):
-        stage = stages[first]
+    runs = [list(run) for _, run in groupby(stages.items(), key=lambda item: item[1] and item[1].id)]
+    for run, after in zip_longest(runs, runs[1:]):
+        first, stage = run[0]
         if stage is not None:
-            yield Band(first, last, stage.id, stage.name)
+            yield Band(first, after[0][0] - timedelta(days=1) if after else on, stage.id, stage.name)
 
 
 def _entries(written: Sequence[Entry], stages: Mapping[date, Stage | None], splitter: Splitter) -> Iterator[DayEntry]:

@@ -107,7 +107,7 @@ def _templates() -> Environment:
     style = loader.get_source(made, "diary.css")[0] if loader else ""
     made.filters |= {"prose": lambda text: Markup(prose(text)), "weekday": wording.weekday, "day": wording.in_words,
                      "month": wording.month_in_words, "moment": wording.moment_in_words, "number": wording.number,
-                     "stage_class": charts.stage_class,
+                     "stage_class": charts.stage_class, "upfirst": lambda text: text[:1].upper() + text[1:],
                      "drawn": lambda chart, wide: Markup(charts.svg(chart, charts.WIDE if wide else charts.NARROW))}
     made.globals |= {"style": Markup(style), "style_hash": _hash(style)}
     return made

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from typing import Any, NamedTuple
@@ -152,20 +152,22 @@ def advice(on: date, vessel: str) -> dict[str, Any]:
                     "because": why}],
         "cautions": [{"id": "gloves", "says": "Ammonium chloride irritates eyes and skin: wear gloves and goggles.",
                       "source": "common practice"}],
-        "due": [{"what": "nitrite test", "says": "The last one is three days old.", "by": "2026-03-21", "because": why}],
+        "due": [{"what": "nitrite test", "says": "The last one is three days old.", "by": "2026-03-21",
+                 "because": why}],
     }
 
 
 def cycle() -> Notebook:
     """Two months of a cycle, with every mark that a chart can hold."""
-    book = Notebook(stages=((date(2026, 2, 20), "dry"), (date(2026, 3, 1), "filled"), (date(2026, 3, 3), "ammonia-rising"),
-                            (date(2026, 3, 7), "ammonia-falling"), (date(2026, 3, 15), "nitrite-high"),
-                            (date(2026, 4, 4), "nitrite-falling")),
-                    problems=(Problem("notes.md", 4, 3, "error", "“amonia” is no word that I know.", "Did you mean ammonia?"),))
-    book = book.and_then(date(2026, 2, 20), "The stand is level. Rock cures in its bin.", "", "- tape", "- *one* spare clamp",
+    stages = (("2026-02-20", "dry"), ("2026-03-01", "filled"), ("2026-03-03", "ammonia-rising"),
+              ("2026-03-07", "ammonia-falling"), ("2026-03-15", "nitrite-high"), ("2026-04-04", "nitrite-falling"))
+    slip = Problem("notes.md", 4, 3, "error", "“amonia” is no word that I know.", "Did you mean ammonia?")
+    book = Notebook(stages=tuple((date.fromisoformat(day), stage) for day, stage in stages), problems=(slip,))
+    book = book.and_then(date(2026, 2, 20), "The stand is level. Rock cures in its bin.", "", "- tape", "- *one* clamp",
                          ("- [ ] order door panels by 2026-03-10", job(done=False)), title="Stand")
     book = book.and_then(date(2026, 3, 1), "Filled with mixed water, and the hallway smells of the sea.",
-                         ("- dose: ammonium chloride 2.2 g", dose("ammonium chloride", 2.2)), at=time(19, 30), title="Water")
+                         ("- dose: ammonium chloride 2.2 g", dose("ammonium chloride", 2.2)), at=time(19, 30),
+                         title="Water")
     for step in range(18):
         day = date(2026, 3, 3) + timedelta(days=2 * step)
         ammonia, nitrite, nitrate = max(2.0 - 0.3 * step, 0.0), min(0.3 * step, 2.6), 0.4 * step
@@ -175,7 +177,7 @@ def cycle() -> Notebook:
              reading("ammonia", f"{ammonia:.2f}", ammonia * 0.7, ammonia * 1.3 or 0.1) if step != 4
              else reading("ammonia", f"{ammonia:.2f}", readable=False),
              reading("nitrite", f"{nitrite:.2f}", nitrite * 0.75, nitrite * 1.25 or 0.05 if step < 8 else None)),
-            *([(f"- nitrate {nitrate:.0f}", reading("nitrate", f"{nitrate:.0f}", nitrate, nitrate))] if step % 2 else []),
+            *([(f"- nitrate {nitrate:.1f}", reading("nitrate", f"{nitrate:.1f}", nitrate, nitrate))][: step % 2]),
             *([("- seen: haze, slight", seen("haze"))] if step == 6 else []),
             *([("- dose: ammonium chloride 0.55 g", dose("ammonium chloride", 0.55))] if step in (9, 12, 15) else []),
             *([("- amonia 0.5", unread("“amonia” is no word that I know"))] if step == 5 else []),
