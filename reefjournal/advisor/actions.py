@@ -1,0 +1,79 @@
+"""From the advice rules that fired to the steps that may be taken, the next one first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from reefjournal.advisor import guard
+from reefjournal.advisor.amounts import Worked, work_out
+from reefjournal.advisor.conclude import Conclusions, Firing
+from reefjournal.advisor.rules import PRECEDENCE, URGENCY, Rulebook, Step
+from reefjournal.advisor.wording import fill
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A step with its words and its amount; ``refused`` says why it must not be taken, "" where it may."""
+
+    firings: tuple[Firing, ...]
+    step: Step
+    do: str
+    why: str
+    amount: Worked | None
+    refused: str
+
+    @property
+    def rule(self) -> str:
+        """The id of the rule that asks for it."""
+        return self.firings[0].rule.id
+
+    def by(self, today: date) -> date | None:
+        """The day by which it should be done: today where it is urgent."""
+        if self.step.by_days is not None:
+            return today + timedelta(days=self.step.by_days)
+        return today if self.step.urgency in {"now", "today"} else None
+
+
+def candidates(book: Rulebook, found: Conclusions) -> list[Candidate]:
+    """The steps of all advice rules that fired, in order; firings that ask for the same are one step."""
+    by_words: dict[tuple[str, str], list[Firing]] = {}
+    for firing in found.of("advice"):
+        said = candidate(book, found, (firing,))
+        by_words.setdefault((said.rule, said.do), []).append(firing)
+    return ordered([candidate(book, found, tuple(firings)) for firings in by_words.values()])
+
+
+def candidate(book: Rulebook, found: Conclusions, firings: tuple[Firing, ...]) -> Candidate:
+    """One step with its texts filled, judged by the guard."""
+    first = firings[0]
+    step = first.rule.step
+    assert step is not None  # every advice rule has one
+    amount = work_out(step.amount.function, found.stated, step.amount.arguments) if step.amount else None
+    written = amount.written if isinstance(amount, Worked) else f"an amount that is not known yet ({amount})"
+    do = fill(step.do, first.named, book.thresholds, written)
+    gives = guard.given(do) | ({step.gives} - {""})
+    return Candidate(
+        firings=firings,
+        step=step,
+        do=do,
+        why=fill(step.why, first.named, book.thresholds),
+        amount=amount if isinstance(amount, Worked) else None,
+        refused=guard.refusal(gives, amount, found.stated),
+    )
+
+
+def ordered(steps: Iterable[Candidate]) -> list[Candidate]:
+    """By precedence; within it a step comes before all that it outranks, then the more urgent one, then by the book."""
+    waiting = sorted(steps, key=lambda one: (PRECEDENCE.index(one.step.precedence), URGENCY.index(one.step.urgency)))
+    found: list[Candidate] = []
+    while waiting:
+        found.append(next(one for one in waiting if not outranked(one, waiting)))
+        waiting.remove(found[-1])
+    return found
+
+
+def outranked(one: Candidate, waiting: Sequence[Candidate]) -> bool:
+    """Whether a step that is still waiting must come first."""
+    return any(one.rule in other.step.before for other in waiting)

@@ -1,0 +1,156 @@
+"""How much of a thing a step asks for. A rule names one of these functions; it never holds an expression."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from reefjournal.chemistry.carbonate import alkalinity_salt_grams
+from reefjournal.chemistry.dosing import ammonium_chloride_grams
+from reefjournal.chemistry.water_change import share_needed
+from reefjournal.facts import Fact, Property
+
+Arguments = Mapping[str, float]
+OPEN_UPWARDS = 1e9
+VOLUME_UNKNOWN = "the water volume is not known"
+
+
+@dataclass(frozen=True)
+class Worked:
+    """An amount that was worked out. ``nitrogen`` is the most by which it lifts the ammonia, in mg N/L."""
+
+    value: float
+    unit: str
+    substance: str
+    nitrogen: float = 0.0
+
+    @property
+    def written(self) -> str:
+        """The amount as a reader sees it."""
+        return f"{self.value:g} {self.unit} {self.substance}"
+
+
+@dataclass(frozen=True)
+class Function:
+    """A named amount function: the numbers it takes, with their units, and what it gives to the water."""
+
+    takes: Mapping[str, str]
+    work: Callable[[Sequence[Fact], Arguments], Worked | str]
+    gives: str = ""
+
+
+def ammonium_chloride(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Grams that lift the ammonia by ``target`` mg N/L at the low end of the volume, rounded down: never above it."""
+    volume = volume_low(facts)
+    if volume is None:
+        return VOLUME_UNKNOWN
+    grams = rounded_down(ammonium_chloride_grams(arguments["target"], volume))
+    return Worked(grams, "g", "ammonium chloride", nitrogen=arguments["target"])
+
+
+def ammonium_chloride_up_to(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Grams that lift the ammonia to ``target`` mg N/L from the highest that it may be now; never above it."""
+    there = number(stated(facts, "level", analyte="ammonia"), "high")
+    lift = arguments["target"] - (0.0 if math.isnan(there) else there)
+    if lift <= 0:
+        return "enough ammonia may be there already"
+    return ammonium_chloride(facts, {"target": lift})
+
+
+def alkalinity_step(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Grams of sodium bicarbonate towards ``target`` dKH from the latest reading, at most ``most`` dKH at once."""
+    volume, now = volume_low(facts), number(stated(facts, "level", analyte="alkalinity"), "middle")
+    if volume is None:
+        return VOLUME_UNKNOWN
+    if math.isnan(now):
+        return "alkalinity was not measured"
+    rise = min(arguments["target"] - now, arguments["most"])
+    if rise <= 0:
+        return "alkalinity is high enough"
+    grams = alkalinity_salt_grams(rise, volume, "sodium bicarbonate")
+    return Worked(rounded_down(grams), "g", "sodium bicarbonate")
+
+
+def change_for(analyte: str) -> Callable[[Sequence[Fact], Arguments], Worked | str]:
+    """Litres to change so that the latest reading of an analyte, at its high end, comes down to ``target`` mg/L."""
+
+    def work(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+        level = stated(facts, "level", analyte=analyte)
+        now = number(level, "high") if number(level, "high") < OPEN_UPWARDS else number(level, "low")
+        if math.isnan(now):
+            return f"{analyte} was not measured"
+        return water_change(facts, {"share": share_needed(now, arguments["target"])})
+
+    return work
+
+
+def change_for_free_ammonia(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Litres to change so that free ammonia comes down to ``target`` mg NH3/L, at most ``most`` of the water at once.
+
+    The pH of the new water counts too: the share is worked out anew from the next reading.
+    """
+    now = number(stated(facts, "free-ammonia"), "value")
+    if math.isnan(now):
+        return "free ammonia is not known"
+    return water_change(facts, {"share": min(arguments["most"], share_needed(now, arguments["target"]))})
+
+
+def water_change(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Litres that are a ``share`` (0 to 1) of the volume."""
+    volume = volume_low(facts)
+    if volume is None:
+        return VOLUME_UNKNOWN
+    return Worked(rounded_down(arguments["share"] * volume), "L", "new salt water")
+
+
+FUNCTIONS: Mapping[str, Function] = {
+    "ammonium-chloride": Function({"target": "mg N/L"}, ammonium_chloride, gives="ammonia"),
+    "ammonium-chloride-up-to": Function({"target": "mg N/L"}, ammonium_chloride_up_to, gives="ammonia"),
+    "water-change": Function({"share": "of the volume, 0 to 1"}, water_change),
+    "change-for-ammonia": Function({"target": "mg N/L"}, change_for("ammonia")),
+    "change-for-nitrate": Function({"target": "mg N/L"}, change_for("nitrate")),
+    "change-for-free-ammonia": Function(
+        {"target": "mg NH3/L", "most": "of the volume, 0 to 1"}, change_for_free_ammonia
+    ),
+    "alkalinity-step": Function({"target": "dKH", "most": "dKH at once"}, alkalinity_step),
+}
+
+
+def work_out(name: str, facts: Sequence[Fact], arguments: Mapping[str, Property]) -> Worked | str:
+    """The amount, or the reason why it cannot be had."""
+    numbers = {key: float(value) for key, value in arguments.items()}
+    try:
+        return FUNCTIONS[name].work(facts, numbers)
+    except ValueError as reason:
+        return str(reason)
+
+
+def stated(facts: Sequence[Fact], kind: str, **wanted: str) -> Fact | None:
+    """The first fact of a kind about the vessel itself with these properties."""
+    for fact in facts:
+        here = fact.kind == kind and fact.properties.get("where") == "here"
+        if here and all(fact.properties.get(name) == value for name, value in wanted.items()):
+            return fact
+    return None
+
+
+def number(fact: Fact | None, name: str) -> float:
+    """A number property, NaN where the fact or the number is missing."""
+    value = fact.properties.get(name, math.nan) if fact else math.nan
+    return value if isinstance(value, (int, float)) else math.nan
+
+
+def volume_low(facts: Sequence[Fact]) -> float | None:
+    """The low end of the vessel's water volume in L, where it is known."""
+    system = stated(facts, "system", volume_known="yes")
+    volume = number(system, "volume_low")
+    return volume if 0 < volume < math.inf else None
+
+
+def rounded_down(value: float) -> float:
+    """To two figures, and never more."""
+    if value <= 0:
+        return 0.0
+    step = 10.0 ** (math.floor(math.log10(value)) - 1)
+    return round(math.floor(value / step + 1e-9) * step, 6)

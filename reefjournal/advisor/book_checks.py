@@ -1,0 +1,138 @@
+"""What can only be checked on the whole book: denial, order, what can be concluded at all, and whether all is used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from graphlib import CycleError, TopologicalSorter
+
+from reefjournal.advisor.patterns import CONCLUDED_IN
+from reefjournal.advisor.rules import LAYERS, PRECEDENCE, Concluded, Pattern, Reference, Rule, Rulebook, Slot, Template
+from reefjournal.advisor.tables import choices
+from reefjournal.problems import Problem, Severity
+
+
+def checked(book: Rulebook) -> Rulebook:
+    """The book without the rules that must not stand, in order, with all its problems sorted and each once."""
+    bad = dict(misfits(book))
+    good = replace(book, rules={name: rule for name, rule in book.rules.items() if name not in bad})
+    rules, circles = outranking(good)
+    found = [*bad.values(), *circles, *never_concluded(book), *unreachable(book), *unused(book), *untried(book)]
+    return replace(good, rules=rules, problems=tuple(sorted({*book.problems, *found})))
+
+
+def told(book: Rulebook, which: tuple[str, str], message: str, hint: str = "", severity: Severity = "error") -> Problem:
+    """A problem at the heading of a table, which is named by its word and its id."""
+    place = book.places[which]
+    return Problem(place.file.name, place.line, 1, severity, f'{which[0]} "{which[1]}" {message}', hint)
+
+
+def misfits(book: Rulebook) -> Iterator[tuple[str, Problem]]:
+    """The rules that deny what may still be concluded, or that outrank what must come first."""
+    concluded = [(rule.layer, rule.concludes) for rule in book.rules.values() if rule.concludes]
+    for name, rule in book.rules.items():
+        height = LAYERS.index(rule.layer)
+        for pattern in rule.unless:
+            if any(LAYERS.index(layer) >= height and may_be(pattern, one) for layer, one in concluded):
+                said = f"denies a {pattern.kind} that a rule of the same or a higher layer concludes."
+                yield name, told(book, ("rule", name), said, "Deny facts of lower layers only.")
+        for other in before(rule):
+            if reason := cannot_outrank(rule, book.rules.get(other)):
+                yield name, told(book, ("rule", name), f'cannot come before "{other}": {reason}.')
+
+
+def before(rule: Rule) -> list[str]:
+    """The rules that a rule outranks by its own word."""
+    return sorted(rule.step.before) if rule.step else []
+
+
+def cannot_outrank(rule: Rule, other: Rule | None) -> str:
+    """Why a rule cannot come before another; "" where it can, or where the other was not read."""
+    if other is None or rule.step is None:
+        return ""
+    if other.step is None:
+        return "that is not an advice rule"
+    higher = PRECEDENCE.index(other.step.precedence) < PRECEDENCE.index(rule.step.precedence)
+    return f'"{other.step.precedence}" always comes before "{rule.step.precedence}"' if higher else ""
+
+
+def outranking(book: Rulebook) -> tuple[dict[str, Rule], list[Problem]]:
+    """The rules, each with everything that it outranks through others too. Circles are told, and left out of it."""
+    direct = {name: {other for other in before(rule) if other in book.rules} for name, rule in book.rules.items()}
+    problems: list[Problem] = []
+    while circle := a_circle(direct):
+        problems.append(told(book, ("rule", min(circle)), f"is in a circle of before: {', '.join(sorted(circle))}."))
+        direct.update((name, direct[name] - circle) for name in circle)
+    below: dict[str, frozenset[str]] = {}
+    for name in TopologicalSorter(direct).static_order():
+        below[name] = frozenset(direct[name]).union(*(below[other] for other in direct[name]))
+    steps = {name: replace(rule.step, before=below[name]) for name, rule in book.rules.items() if rule.step}
+    return {name: replace(rule, step=steps.get(name)) for name, rule in book.rules.items()}, problems
+
+
+def a_circle(direct: dict[str, set[str]]) -> set[str]:
+    """One circle of rules that order each other, empty where there is none."""
+    try:
+        TopologicalSorter(direct).prepare()
+    except CycleError as error:
+        return set(error.args[1])
+    return set()
+
+
+def may_be(pattern: Pattern, one: Concluded) -> bool:
+    """Whether a concluded fact could fit a pattern, as far as plain values tell."""
+    said = [(one.properties.get(c.name), c.right) for c in pattern.conditions if c.op == "="]
+    plain = [(value, right) for value, right in said if value is not None and not isinstance(value, Reference)]
+    return pattern.kind == one.kind and all(value == right or isinstance(right, Reference) for value, right in plain)
+
+
+def never_concluded(book: Rulebook) -> Iterator[Problem]:
+    """Patterns that ask for a conclusion that nothing draws."""
+    drawn = [rule.concludes for rule in book.rules.values() if rule.concludes]
+    drawn += [Concluded("gate", {"id": name}) for name in book.gates]
+    for name, rule in book.rules.items():
+        for pattern in (*rule.when, *rule.unless):
+            if pattern.kind in CONCLUDED_IN and not any(may_be(pattern, one) for one in drawn):
+                words = [str(c.right) for c in pattern.conditions if c.name in {"id", "name"} and c.op == "="]
+                known = {str(one.properties.get("name", one.properties.get("id"))) for one in drawn
+                         if one.kind == pattern.kind}  # fmt: skip
+                said = f"asks for a {pattern.kind}{''.join(f' {word!r}' for word in words)} that nothing concludes."
+                yield told(book, ("rule", name), said.replace("'", '"'), choices("".join(words), known))
+
+
+def unreachable(book: Rulebook) -> Iterator[Problem]:
+    """Stages that no rule concludes."""
+    reached = {str(rule.concludes.properties["id"]) for rule in book.layer("stage") if rule.concludes}
+    for name in book.stages:
+        if name not in reached:
+            yield told(book, ("stage", name), "cannot be reached: no stage rule concludes it.")
+
+
+def unused(book: Rulebook) -> Iterator[Problem]:
+    """Thresholds, sources and cautions that nothing names."""
+    rules = book.rules.values()
+    checks = [check for gate in book.gates.values() for check in gate.checks]
+    of_checks = [pattern for check in checks for clause in (*check.met, *check.unmet) for pattern in clause]
+    thresholds = {name for rule in rules for name in rule.thresholds}
+    thresholds |= {name for pattern in of_checks for name in pattern.thresholds}
+    thresholds |= {name for check in checks for name in slots(check.says, check.settle)}
+    cautions = {name for rule in rules if rule.step for name in rule.step.cautions}
+    sources = {name for rule in rules for name in rule.sources}
+    sources |= {one.source for one in book.thresholds.values()} | {one.source for one in book.cautions.values()}
+    idle = [("threshold", name) for name in book.thresholds if name not in thresholds]
+    idle += [("caution", name) for name in book.cautions if name not in cautions]
+    idle += [("source", name) for name in book.sources if name not in sources]
+    yield from (told(book, which, "is not used by anything.", severity="warning") for which in idle)
+
+
+def slots(*texts: Template) -> Iterable[str]:
+    """The thresholds that texts name."""
+    return (part.name for text in texts for part in text.parts if isinstance(part, Slot) and part.alias == "@")
+
+
+def untried(book: Rulebook) -> Iterator[Problem]:
+    """Rules without an example that fires and one that does not."""
+    for name, rule in book.rules.items():
+        if {example.fires for example in rule.examples} != {True, False}:
+            hint = "Write one with fires = true, and a near miss with fires = false."
+            yield told(book, ("rule", name), "lacks examples.", hint, severity="warning")

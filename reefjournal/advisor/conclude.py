@@ -1,0 +1,204 @@
+"""The layers: each rule of a layer that fits the facts fires, what it concludes becomes a fact, and so on upwards.
+
+A rule sees the facts of its own and of lower layers; what it denies is looked for in lower layers only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import NamedTuple, Protocol
+
+from reefjournal.advisor.chainer import ByKind, Find, by_kind, fits
+from reefjournal.advisor.gates import JudgedGate, judge
+from reefjournal.advisor.rules import Layer, Reference, Rule, Rulebook, Stage
+from reefjournal.advisor.values import seen
+from reefjournal.advisor.wording import fill
+from reefjournal.facts import Fact, Property, Query, make
+
+Key = tuple[object, ...]
+
+
+class Witness(Protocol):
+    """Says what is so in one vessel at one moment."""
+
+    @property
+    def on(self) -> datetime:
+        """The moment that is asked about."""
+        ...
+
+    @property
+    def vessel(self) -> str:
+        """The vessel that is asked about."""
+        ...
+
+    def trust(self) -> list[Fact]:
+        """What the trust rules see: single readings with their neighbours, and the kits."""
+        ...
+
+    def facts(self, queries: frozenset[Query], rejected: frozenset[str]) -> list[Fact]:
+        """The stated facts of the day and the answers to the windows, without the rejected readings."""
+        ...
+
+    def earlier(self) -> Iterator[Witness]:
+        """The days up to this one on which something was noted that a stage can rest on, newest first."""
+        ...
+
+
+@dataclass(frozen=True)
+class Firing:
+    """A rule that fits, and the facts that fill its patterns, in their order."""
+
+    rule: Rule
+    facts: tuple[Fact, ...]
+
+    @property
+    def named(self) -> dict[str, Fact]:
+        """The facts by the names of the patterns that they fill."""
+        return {pattern.alias: fact for pattern, fact in zip(self.rule.when, self.facts, strict=True)}
+
+
+@dataclass(frozen=True)
+class Conclusions:
+    """What follows from the facts of one moment, up to some layer.
+
+    ``facts`` are all that were seen; ``stated`` those that the witness stated; ``origins`` tells, for the key of a
+    concluded fact, the facts that it rests on; ``gates`` come between diagnosis and advice.
+    """
+
+    vessel: str
+    facts: tuple[Fact, ...] = ()
+    stated: tuple[Fact, ...] = ()
+    firings: tuple[Firing, ...] = ()
+    stages: Mapping[str, Stage] = field(default_factory=dict)
+    origins: Mapping[Key, tuple[Fact, ...]] = field(default_factory=dict)
+    gates: tuple[JudgedGate, ...] = ()
+
+    def of(self, *layers: Layer) -> list[Firing]:
+        """The firings of these layers."""
+        return [firing for firing in self.firings if firing.rule.layer in layers]
+
+
+def observe(book: Rulebook, witness: Witness, find: Find, *further: Layer) -> Conclusions:
+    """Trust, evidence and stage: which readings are not believed, and what stage each track is in.
+
+    The windows of ``further`` layers are asked for as well, so that these can go on from here.
+    """
+    trust = step(book.layer("trust"), Conclusions(witness.vessel, canonical(witness.trust())), find)
+    doubts = [fact for fact in trust.facts if fact.kind == "doubt"]
+    rejected = frozenset(str(fact.properties["id"]) for fact in doubts if fact.properties["verdict"] == "reject")
+    stated = canonical(witness.facts(book.queries("evidence", "stage", *further), rejected))
+    begun = replace(trust, facts=canonical([*stated, *doubts]), stated=stated)
+    return settled(book, step(book.layer("stage"), step(book.layer("evidence"), begun, find), find))
+
+
+def conclude(book: Rulebook, witness: Witness, find: Find) -> Conclusions:
+    """All layers, from single readings to advice."""
+    observed = observe(book, witness, find, "diagnosis", "gate", "advice")
+    diagnosed = step(book.layer("diagnosis"), observed, find)
+    return step(book.layer("advice"), judged(book, diagnosed, find), find)
+
+
+def judged(book: Rulebook, found: Conclusions, find: Find) -> Conclusions:
+    """The conclusions with every gate judged on them, and a fact for each gate."""
+    gates = judge(book.gates.values(), found.facts, find)
+    facts = [gate_fact(book, found.vessel, gate) for gate in gates]
+    origins = {fact.key: gate.grounds for fact, gate in zip(facts, gates, strict=True)}
+    return replace(found, gates=gates, facts=canonical([*found.facts, *facts]), origins={**found.origins, **origins})
+
+
+def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:
+    """A gate as a fact: open or not, and the first check that is not met."""
+    first = judged.first
+    texts = {"first": first.says, "settle": first.settle} if first else {}
+    said = {name: fill(text, {}, book.thresholds) for name, text in texts.items()}
+    given = {"vessel": vessel, "id": judged.gate.id, "open": "yes" if judged.open else "no", **said}
+    return complete("gate", given, judged.grounds, Basis(judged.gate.id))
+
+
+def canonical(facts: Iterable[Fact]) -> tuple[Fact, ...]:
+    """Each fact once, in an order that depends on nothing but the facts."""
+    return tuple(fact for _, fact in sorted({str(fact.key): fact for fact in facts}.items()))
+
+
+def step(rules: Sequence[Rule], before: Conclusions, find: Find) -> Conclusions:
+    """One layer: fire, conclude, and look again as long as that brings a fact that the layer looks at."""
+    lower = by_kind(before.facts)
+    looked_at = {pattern.kind for rule in rules for pattern in rule.when}
+    facts, origins = before.facts, dict(before.origins)
+    while True:
+        firings = fire(rules, facts, find, lower)
+        known = {fact.key for fact in facts}
+        drawn = {fact.key: (fact, firing.facts) for firing in firings for fact in concluded(firing, before.vessel)}
+        fresh = {key: pair for key, pair in drawn.items() if key not in known}
+        origins |= {key: grounds for key, (_, grounds) in fresh.items()}
+        facts = canonical([*facts, *(fact for fact, _ in fresh.values())]) if fresh else facts
+        if not any(fact.kind in looked_at for fact, _ in fresh.values()):
+            return replace(before, facts=facts, firings=(*before.firings, *firings), origins=origins)
+
+
+def fire(rules: Sequence[Rule], facts: Sequence[Fact], find: Find, lower: ByKind) -> list[Firing]:
+    """Every rule with every set of facts that fills it and that nothing of the lower layers denies."""
+    matches = find([rule.when for rule in rules], facts)
+    firings = [Firing(rules[match.clause], tuple(facts[place] for place in match.facts)) for match in matches]
+    return [firing for firing in firings if not (firing.rule.unless and denied(firing, lower))]
+
+
+def denied(firing: Firing, lower: ByKind) -> bool:
+    """Whether a fact of the lower layers fits one of the rule's ``unless`` patterns."""
+    bound = {alias: seen(fact) for alias, fact in firing.named.items()}
+    return any(
+        fits(pattern, values, bound) for pattern in firing.rule.unless for _, values in lower.get(pattern.kind, ())
+    )
+
+
+def concluded(firing: Firing, vessel: str) -> Iterator[Fact]:
+    """The fact that a firing adds, with the note lines, thresholds and rules that it rests on."""
+    conclusion = firing.rule.concludes
+    if conclusion is None:
+        return
+    given: dict[str, Property] = {
+        name: firing.named[value.alias].properties[value.name] if isinstance(value, Reference) else value
+        for name, value in conclusion.properties.items()
+    }
+    basis = Basis(firing.rule.id, firing.rule.thresholds)
+    yield complete(conclusion.kind, {"vessel": vessel} | given, firing.facts, basis)
+
+
+class Basis(NamedTuple):
+    """What a fact was concluded by: a rule or gate, and the thresholds that it names."""
+
+    rule: str
+    thresholds: tuple[str, ...] = ()
+
+
+def complete(kind: str, given: Mapping[str, Property], grounds: Sequence[Fact], basis: Basis) -> Fact:
+    """A concluded fact with the note lines, thresholds and rules of everything that it rests on."""
+    thresholds = [*basis.thresholds, *(name for one in grounds for name in one.thresholds)]
+    rules = [*(name for one in grounds for name in one.rules), basis.rule]
+    return Fact(
+        kind,
+        {**make(kind, vessel="").properties, **given},
+        events=tuple(dict.fromkeys(line for one in grounds for line in one.events)),
+        thresholds=tuple(dict.fromkeys(thresholds)),
+        rules=tuple(dict.fromkeys(rules)),
+    )
+
+
+def settled(book: Rulebook, found: Conclusions) -> Conclusions:
+    """One stage a track: of those that fit, the one listed last. The others are dropped, with what led to them."""
+    fitting = {fact.properties["id"] for fact in found.facts if fact.kind == "stage"}
+    stages = {stage.track: stage for stage in book.stages.values() if stage.id in fitting}
+    standing = {stage.id for stage in stages.values()}
+    return replace(
+        found,
+        stages=stages,
+        facts=tuple(one for one in found.facts if one.kind != "stage" or one.properties["id"] in standing),
+        firings=tuple(one for one in found.firings if one.rule.layer != "stage" or stage_of(one.rule) in standing),
+    )
+
+
+def stage_of(rule: Rule) -> str:
+    """The stage that a stage rule concludes."""
+    return str(rule.concludes.properties["id"]) if rule.concludes else ""

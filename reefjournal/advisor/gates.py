@@ -1,0 +1,67 @@
+"""Gates: every check is met, unmet or unknown, and a gate is open only when every check is met."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from reefjournal.advisor.chainer import Find
+from reefjournal.advisor.rules import Check, Clause, Gate
+from reefjournal.facts import Fact
+
+State = Literal["met", "unmet", "unknown"]
+
+
+@dataclass(frozen=True)
+class JudgedCheck:
+    """A check, its state, and the facts and thresholds that it rests on."""
+
+    check: Check
+    state: State
+    facts: tuple[Fact, ...] = ()
+    thresholds: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class JudgedGate:
+    """A gate with the state of each check."""
+
+    gate: Gate
+    checks: tuple[JudgedCheck, ...]
+
+    @property
+    def open(self) -> bool:
+        """Whether every check is met; a gate without checks is shut."""
+        return bool(self.checks) and all(one.state == "met" for one in self.checks)
+
+    @property
+    def grounds(self) -> tuple[Fact, ...]:
+        """The facts that its checks rest on."""
+        return tuple(fact for one in self.checks for fact in one.facts)
+
+    @property
+    def first(self) -> Check | None:
+        """The first check that is not met."""
+        return next((one.check for one in self.checks if one.state != "met"), None)
+
+
+def judge(gates: Iterable[Gate], facts: Sequence[Fact], find: Find) -> tuple[JudgedGate, ...]:
+    """Every gate on the facts of the day, in one run of the engine."""
+    gates = tuple(gates)
+    clauses: list[Clause] = [road for gate in gates for check in gate.checks for road in (*check.met, *check.unmet)]
+    filled: dict[Clause, tuple[int, ...]] = {}
+    for match in find(clauses, facts):
+        filled.setdefault(clauses[match.clause], match.facts)
+    return tuple(JudgedGate(gate, tuple(judge_check(one, filled, facts) for one in gate.checks)) for gate in gates)
+
+
+def judge_check(check: Check, filled: dict[Clause, tuple[int, ...]], facts: Sequence[Fact]) -> JudgedCheck:
+    """One check: unmet where anything says so, else met, else unknown."""
+    states: tuple[tuple[State, tuple[Clause, ...]], ...] = (("unmet", check.unmet), ("met", check.met))
+    for state, roads in states:
+        for road in roads:
+            if road in filled:
+                limits = tuple(name for pattern in road for name in pattern.thresholds)
+                return JudgedCheck(check, state, tuple(facts[place] for place in filled[road]), limits)
+    return JudgedCheck(check, "unknown")

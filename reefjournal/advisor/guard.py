@@ -1,0 +1,118 @@
+"""The last line of safety, in code, whatever a rule file says.
+
+No step gives an ammonia source unless it is written that nothing lives in the water, the water and its volume are
+known, and what was given before leaves room under 4 mg N/L. No step gives copper where an invertebrate may live.
+What a text asks for is judged by its words, so that another name for the same thing does not slip through.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Collection, Sequence
+
+from reefjournal.advisor.amounts import Worked, number, stated, volume_low
+from reefjournal.facts import Fact
+
+# mg N/L in all. Common practice: more than this slows the bacteria that are wanted.
+MOST_AMMONIA = 4.0
+GIVES = ("ammonia", "copper")
+
+# "NH4" alone is how a kit counts, so a formula is a source only as a salt or as the dissolved base.
+SALT = (
+    r"n\W*h\W*4\W*(?:c\W*l|o\W*h|2|h|n\W*o)\w*|am+oni(?:um|ac)\w*|sal am+oniac|hartshorn|urea|carbamide"
+    r"|(?:household|clear|aqueous|liquid|bottled) am+onia"
+)
+LOOSE = r"am+onia(?!\W+(?:test|kit|reading|card|reagent|alarm|standard|blank|number|value|result|level|stage|curve))"
+ROTTING = r"(?:raw|dead|rotting|rotten) (?:\w+ )?(?:prawn|shrimp|shellfish|fish|mussel|clam|meat|squid)s?"
+COPPER = r"(?:copper|cupr\w+|cu\W*so4|cu\W*cl2?)\b(?!.free)"
+GIVING = (
+    r"(?:dos(?:e|es|ing)|add(?:s|ing)?|giv(?:e|es|ing)|put(?:s|ting)?|pour\w*|drip\w*|tip|stir|dissolv\w*|feed(?:ing)?|"
+    r"spik\w*|inject\w*|rais(?:e|es|ing)|drop|hang|leave|use|apply|treat|mix|top up)"
+)
+QUANTITY = r"\d\s*(?:g|mg|kg|ml|l|grams?|litres?|drops?|caps?|spoons?|teaspoons?|scoops?|oz)\b(?!\s*(?:n\s*)?/)"
+REFUSED = (
+    r"(?:do not|don't|never|no|stop|without) "
+    r"(?:(?:add|give|dose|put|use|adding|giving|dosing|any|more|further) )*"
+)
+
+SALTS = re.compile(rf"\b(?:{SALT})\b")
+SOURCES = re.compile(rf"\b(?:{LOOSE}|{ROTTING})\b")
+COPPERS = re.compile(rf"\b{COPPER}")
+GIVINGS = re.compile(rf"\b{GIVING}\b|{QUANTITY}")
+QUANTITIES = re.compile(QUANTITY)
+ORDERS = re.compile(rf"\W*{GIVING}\b")
+REFUSALS = re.compile(rf"\b{REFUSED}(?=(?:{SALT}|{LOOSE}|{ROTTING}|{COPPER}))")
+CLAUSES = re.compile(r"[.;:!?\n]|,(?!\d)|\b(?:and|but|then|until|unless|when|while|after|before|if|because|once|so)\b")
+SENTENCES = re.compile(r"(?<=[.;:!?\n])\s+")
+INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2060\ufeff]")
+
+
+def given(text: str) -> frozenset[str]:
+    """What a text tells the keeper to put into the water, of ``ammonia`` and ``copper``."""
+    found: set[str] = set()
+    for clause in CLAUSES.split(folded(text)):
+        if REFUSALS.search(clause) and not re.search(r"\d", clause):
+            continue
+        giving = GIVINGS.search(clause)
+        if SALTS.search(clause) or (giving and SOURCES.search(clause)):
+            found.add("ammonia")
+        if giving and COPPERS.search(clause):
+            found.add("copper")
+    return frozenset(found)
+
+
+def ordered(text: str) -> frozenset[str]:
+    """The same for a text that tells a story: only the sentences that begin like an order count."""
+    orders = [sentence for sentence in SENTENCES.split(text) if ORDERS.match(folded(sentence))]
+    return frozenset[str]().union(*map(given, orders))
+
+
+def quantity(text: str) -> str:
+    """The first quantity of a substance that a text holds itself, "" where there is none."""
+    found = QUANTITIES.search(folded(text))
+    return found[0] if found else ""
+
+
+def folded(text: str) -> str:
+    """One spelling of the same words: small letters, plain digits, single spaces, nothing invisible."""
+    plain = INVISIBLE.sub("", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")
+    return re.sub(r"[ \t_*`]+", " ", plain)
+
+
+def refusal(gives: Collection[str], amount: Worked | str | None, facts: Sequence[Fact]) -> str:
+    """Why a step that gives these must not be taken on the facts of the day; "" where it may."""
+    if "ammonia" in gives and (reason := no_ammonia(amount, facts)):
+        return reason
+    if "copper" in gives and any(may_live(facts, group) for group in ("invertebrate", "coral", "any")):
+        return "an invertebrate may live here, and copper kills it"
+    return ""
+
+
+def no_ammonia(amount: Worked | str | None, facts: Sequence[Fact]) -> str:
+    """Why no ammonia may be given; "" where it may."""
+    if any(may_live(facts, group) for group in ("any", "fish", "invertebrate", "coral")):
+        return "an animal may be present, and ammonia harms it"
+    if not stated(facts, "system", water="filled") and not stated(facts, "system", water="fresh"):
+        return "the notes do not show that the vessel is filled"
+    if volume_low(facts) is None:
+        return "the water volume is not known"
+    if not isinstance(amount, Worked) or not amount.nitrogen > 0:
+        return "its amount cannot be worked out"
+    return no_room(amount.nitrogen, facts)
+
+
+def no_room(nitrogen: float, facts: Sequence[Fact]) -> str:
+    """Why so much nitrogen, mg N/L, does not fit under the limit; "" where it surely does."""
+    ledger = stated(facts, "ledger")
+    fits = number(ledger, "unoxidised_high") + nitrogen <= MOST_AMMONIA and nitrogen <= number(ledger, "room")
+    return "" if fits else f"with what was given before it could pass {MOST_AMMONIA:g} mg/L of ammonia nitrogen"
+
+
+def may_live(facts: Sequence[Fact], group: str) -> bool:
+    """Whether an animal of a group may be in the vessel: anything but a stated no. Groups not stated count with any."""
+    said = [fact for fact in facts if fact.kind == "animals" and fact.properties.get("where") == "here"]
+    of_group = [fact for fact in said if fact.properties.get("group") == group]
+    if not of_group:
+        return group == "any"
+    return any(fact.properties.get("present") != "no" for fact in of_group)

@@ -1,0 +1,254 @@
+"""What a rulebook holds once it is read and checked: plain frozen data, no behaviour but looking things up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Literal, NamedTuple, get_args
+
+from reefjournal.advisor.toml_places import Place
+from reefjournal.facts import Property, Query
+from reefjournal.problems import Problem
+
+Layer = Literal["trust", "evidence", "stage", "diagnosis", "gate", "advice"]
+Op = Literal["=", "!=", "<", "<=", ">", ">=", "known", "unknown"]
+
+Urgency = Literal["now", "today", "soon", "wait", "plan"]
+Sureness = Literal["shown", "likely", "possible"]
+
+LAYERS: tuple[Layer, ...] = get_args(Layer)
+PRECEDENCE = ("people", "leak", "emergency", "doubt", "stop", "cycle", "running", "build", "looks")
+URGENCY: tuple[Urgency, ...] = get_args(Urgency)
+SURENESS: tuple[Sureness, ...] = get_args(Sureness)
+SOURCE_KINDS = ("published", "common practice", "from memory")
+NITROGEN = "nitrogen"
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a number or a belief comes from."""
+
+    id: str
+    who: str
+    title: str
+    kind: str
+    year: int | None = None
+    where: str = ""
+
+    @property
+    def cited(self) -> str:
+        """The source in one line, with its kind in brackets."""
+        parts = (self.who, self.title, str(self.year or ""), self.where)
+        return f"{', '.join(part for part in parts if part)} ({self.kind})"
+
+
+@dataclass(frozen=True)
+class Threshold:
+    """A number that rules hold facts against, in the unit of the property it is held against."""
+
+    id: str
+    value: float
+    unit: str
+    means: str
+    source: str
+    spread: str = ""
+
+    @property
+    def written(self) -> str:
+        """Value and unit as a reader sees them."""
+        return f"{self.value:g} {self.unit}".rstrip()
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A warning where work can hurt people or animals, and what calls for it."""
+
+    id: str
+    says: str
+    when: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Stage:
+    """A stage of a track; of several that fit, the one listed last holds."""
+
+    id: str
+    name: str
+    track: str
+    means: str
+
+
+class Reference(NamedTuple):
+    """A property of the fact that fills another pattern of the same rule (or of the same fact)."""
+
+    alias: str
+    name: str
+
+
+@dataclass(frozen=True)
+class Condition:
+    """A test on one property: against a plain value, a threshold's value, or another property."""
+
+    name: str
+    op: Op
+    right: Property | Reference = ""
+    threshold: str = ""
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """What one fact must be like. ``query`` is the question that a window asks."""
+
+    alias: str
+    kind: str
+    conditions: tuple[Condition, ...]
+    query: Query | None = None
+    thresholds: tuple[str, ...] = ()
+
+
+Clause = tuple[Pattern, ...]
+
+
+@dataclass(frozen=True)
+class Template:
+    """Text with places to fill: plain text and ``Slot`` parts in turn."""
+
+    text: str
+    parts: tuple[str | Slot, ...] = ()
+
+
+class Slot(NamedTuple):
+    """One place in a text: ``alias.name``, or ``@threshold``, or ``amount``, with an optional number format."""
+
+    alias: str
+    name: str
+    spec: str = ""
+
+
+@dataclass(frozen=True)
+class Concluded:
+    """The fact that a rule adds: its kind, and each property as a plain value or taken from a matched fact."""
+
+    kind: str
+    properties: Mapping[str, Property | Reference]
+
+
+@dataclass(frozen=True)
+class AmountCall:
+    """A named amount function and what it is called with."""
+
+    function: str
+    arguments: Mapping[str, Property]
+    thresholds: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Step:
+    """What an advice rule asks for. ``before`` holds every rule that it outranks, directly or through others."""
+
+    do: Template
+    why: Template
+    urgency: Urgency
+    precedence: str
+    by_days: float | None = None
+    by_threshold: str = ""
+    before: frozenset[str] = frozenset()
+    cautions: tuple[str, ...] = ()
+    due: str = ""
+    gives: str = ""
+    amount: AmountCall | None = None
+
+
+@dataclass(frozen=True)
+class Example:
+    """A small journal on which a rule must fire, or must not."""
+
+    journal: str
+    on: date | datetime
+    fires: bool
+    vessel: str = ""
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule: what must be so, what must not, and what follows."""
+
+    id: str
+    layer: Layer
+    title: str
+    says: Template
+    when: Clause
+    unless: Clause = ()
+    concludes: Concluded | None = None
+    step: Step | None = None
+    sureness: Sureness = "likely"
+    wrong_if: str = ""
+    sources: tuple[str, ...] = ()
+    examples: tuple[Example, ...] = ()
+
+    @property
+    def thresholds(self) -> tuple[str, ...]:
+        """The thresholds that the rule names in its patterns, its texts and its step, each once."""
+        named = [name for pattern in (*self.when, *self.unless) for name in pattern.thresholds]
+        texts = (self.says, self.step.do, self.step.why) if self.step else (self.says,)
+        named += [part.name for text in texts for part in text.parts if isinstance(part, Slot) and part.alias == "@"]
+        if self.step:
+            named += [*(self.step.amount.thresholds if self.step.amount else ()), self.step.by_threshold]
+        return tuple(dict.fromkeys(name for name in named if name))
+
+
+@dataclass(frozen=True)
+class Check:
+    """One condition of a gate: ``met`` and ``unmet`` are roads, of which one must match as a whole.
+
+    A check that could not be read has no roads, so it stays unknown and its gate stays shut.
+    """
+
+    id: str
+    says: Template
+    settle: Template
+    met: tuple[Clause, ...] = ()
+    unmet: tuple[Clause, ...] = ()
+
+
+@dataclass(frozen=True)
+class Gate:
+    """What must all be shown before animals may come in."""
+
+    id: str
+    name: str
+    checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """Everything the advisor believes, by id, in the order of files and lines.
+
+    ``places`` says where each table stands, by its name and id ("rule", "feed-the-filter"); ``problems`` what could
+    not be used; ``replaced`` which ids a later folder has replaced.
+    """
+
+    sources: Mapping[str, Source] = field(default_factory=dict)
+    thresholds: Mapping[str, Threshold] = field(default_factory=dict)
+    cautions: Mapping[str, Caution] = field(default_factory=dict)
+    stages: Mapping[str, Stage] = field(default_factory=dict)
+    rules: Mapping[str, Rule] = field(default_factory=dict)
+    gates: Mapping[str, Gate] = field(default_factory=dict)
+    places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    replaced: tuple[Problem, ...] = ()
+
+    def layer(self, name: Layer) -> tuple[Rule, ...]:
+        """The rules of one layer."""
+        return tuple(rule for rule in self.rules.values() if rule.layer == name)
+
+    def queries(self, *layers: Layer) -> frozenset[Query]:
+        """The windows that the rules of these layers ask for (``gate``: the checks)."""
+        rules = [rule for rule in self.rules.values() if rule.layer in layers]
+        clauses = [clause for rule in rules for clause in (rule.when, rule.unless)]
+        if "gate" in layers:
+            checks = [check for gate in self.gates.values() for check in gate.checks]
+            clauses += [clause for check in checks for clause in (*check.met, *check.unmet)]
+        return frozenset(pattern.query for clause in clauses for pattern in clause if pattern.query)

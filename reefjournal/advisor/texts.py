@@ -1,0 +1,46 @@
+"""Reading the texts of a rule or a gate: each place to fill must exist."""
+
+from __future__ import annotations
+
+from reefjournal.advisor import wording
+from reefjournal.advisor.patterns import Aliases, Thresholds
+from reefjournal.advisor.rules import Slot, Template
+from reefjournal.advisor.tables import Table
+
+NOTHING = Template("")
+
+
+class Texts:
+    """Reads texts of one table, given the patterns and thresholds that they may speak of."""
+
+    def __init__(self, table: Table, thresholds: Thresholds, aliases: Aliases) -> None:
+        self.table, self.thresholds, self.aliases = table, thresholds, aliases
+
+    def read(self, key: str, *, required: bool, amount: bool = False) -> Template:
+        """The text under ``key``; ``amount`` where it may name one."""
+        text = self.table.text(key, None if required else "")
+        try:
+            found = wording.template(text)
+        except ValueError as reason:
+            self.table.wrong("", f'{self.table.called}: in "{key}", {reason}.', key=key)
+            return NOTHING
+        for part in found.parts:
+            if isinstance(part, Slot) and not (amount and part == (wording.AMOUNT, "", "")):
+                self.check(key, part)
+        return found
+
+    def check(self, key: str, part: Slot) -> None:
+        """Refuse a place that nothing can fill."""
+        table = self.table
+        if part.alias == wording.THRESHOLD:
+            if part.name not in self.thresholds:
+                table.unknown(f"@{part.name}", "threshold", [f"@{name}" for name in self.thresholds], key)
+        elif part.alias == wording.AMOUNT:
+            hint = 'Only "do" of a rule with [rule.amount] has one.'
+            table.wrong("amount", f'{table.called}: "{key}" names an amount.', hint, key)
+        elif part.alias not in self.aliases:
+            table.unknown(part.alias, "pattern called", self.aliases, key)
+        elif part.name not in self.aliases[part.alias].properties:
+            table.unknown(part.name, f'property of "{part.alias}"', self.aliases[part.alias].properties, key)
+        elif part.spec and part.name not in self.aliases[part.alias].number:
+            table.wrong(part.name, f'{table.called}: "{part.name}" is a text and takes no number format.', key=key)
