@@ -1,0 +1,25 @@
+"""The command line: one small file a command; each reads its options, calls one function and prints."""
+
+from __future__ import annotations
+
+import click
+
+from reefjournal import __version__
+from reefjournal.cli.advise import advise
+from reefjournal.cli.check import check
+from reefjournal.cli.diary import diary
+from reefjournal.cli.guide import help_
+from reefjournal.cli.start import start
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, message="reefjournal %(version)s")
+def main() -> None:
+    """Reads dated notes about a reef aquarium and says what phase it is in, what comes next, and why.
+
+    Begin with `reefjournal start my-tank`, write notes in any editor, and ask `reefjournal advise my-tank`.
+    """
+
+
+for command in (advise, check, diary, start, help_):
+    main.add_command(command)
