@@ -38,12 +38,12 @@ CAUSTIC = "Carbonate and dry calcium chloride burn eyes and skin and heat the wa
 
 
 def convert_alkalinity(alkalinity: Number, of: AlkalinityUnit, to: AlkalinityUnit) -> Number:
-    """Alkalinity in another unit; number or array, 0 to 2000 of any unit.
+    """Alkalinity in another unit; number or array, 0 to 100 dKH (36 meq/L, 1785 mg CaCO3/L).
 
     Error: five digits. Source (published): ratios of IUPAC 2021 weights; a degree is 10 mg CaO/L.
     """
-    within("the alkalinity", alkalinity, 0, 2000, of)
-    return alkalinity / PER_DKH[of] * PER_DKH[to]
+    dkh = within("the alkalinity", alkalinity / PER_DKH[of], 0, 100, "dKH")
+    return dkh * PER_DKH[to]
 
 
 def alkalinity_salt_grams(rise_dkh: Number, volume_l: Number, salt: str) -> Number:
