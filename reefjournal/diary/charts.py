@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from html import escape
 from typing import Literal
 
@@ -45,7 +46,7 @@ class Panel:
     unit: str
     marks: tuple[Mark, ...]
 
-    @property
+    @cached_property
     def top(self) -> float:
         """The value at the top of the panel: the next round number above all kept readings."""
         kept = [m for m in self.marks if m.standing == "kept"] or [m for m in self.marks if m.standing == "discarded"]

@@ -10,14 +10,13 @@ from textwrap import dedent
 from typing import Literal
 
 from reefjournal import events as ev
-from reefjournal.diary.shown import HIDDEN, Page, public, unmask
+from reefjournal.diary.shown import HIDDEN, WORD, Page, public, unmask
 from reefjournal.diary.source import Entry
 from reefjournal.timeline import State
 
 _BULLET = re.compile(r"\s*(?:[-*+]|\d{1,9}[.)])\s+")
 _BOX = re.compile(r"\[([ xX])\]\s*")
 _HEAD = re.compile(r"([^:]{1,30}(?::\d\d[^:]{0,26})?):\s+(.*)", re.DOTALL)
-_WORD = re.compile(r"\w")
 
 Fate = Literal["read", "unread", "withdrawn"]
 
@@ -88,7 +87,7 @@ class Splitter:
     def _record(self, file: str, item: tuple[int, int], lines: list[str]) -> Record | None:
         text = unmask(" ".join(line.strip() for line in lines)).strip()
         text = _BULLET.sub("", text, count=1)
-        if not _WORD.search(text):
+        if not WORD.search(text):
             return None
         events = [one for line in range(item[0], item[1] + 1) for one in self.events.get((file, line), ())]
         fate, reason = self._fate(events)
@@ -118,7 +117,7 @@ def _kind(events: Sequence[ev.AnyEvent]) -> str:
 def _prose(lines: list[str]) -> Prose | None:
     """Lines of prose; one of which nothing but its marks is left is dropped."""
     kept = [line.replace(HIDDEN, "") for line in lines
-            if HIDDEN not in line or _WORD.search(line.replace(HIDDEN, ""))]
+            if HIDDEN not in line or WORD.search(line.replace(HIDDEN, ""))]
     text = dedent("\n".join(kept)).strip("\n")
     return Prose(text) if text.strip() else None
 

@@ -193,12 +193,20 @@ def _href(places: Places, file: str, line: int) -> str:
     return lines[at][2] if at >= 0 and line <= lines[at][1] else ""
 
 
+def _all_private(row: Any, shown: Shown) -> bool:
+    """Whether a row of advice only repeats a private line: one not understood, or one to be done."""
+    if not isinstance(row, dict):
+        return False
+    lines = [row] if "may_name" in row else row["because"]["events"] if "what" in row else []
+    return bool(lines) and not any(shown.quote(one["file"], one["line"], one["text"]) for one in lines)
+
+
 def _public(value: Any, shown: Shown, places: Places) -> Any:
     """Advice without private words, and with an ``href`` into the diary beside each quoted line."""
     if isinstance(value, str):
         return public(value)
     if isinstance(value, list):
-        return [_public(one, shown, places) for one in value]
+        return [_public(one, shown, places) for one in value if not _all_private(one, shown)]
     if not isinstance(value, dict):
         return value
     if {"file", "line", "text"} <= value.keys():

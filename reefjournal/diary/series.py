@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
@@ -106,7 +107,7 @@ class Series:
         moments: dict[tuple[date, time | None], list[ev.Reading | ev.Dose]] = {}
         noted: list[ev.Reading | ev.Dose] = [*self.readings, *self.doses]
         for one in noted:
-            moments.setdefault((one.day or date.min, one.at), []).append(one)
+            moments.setdefault((_day(one), one.at), []).append(one)
         for (day, at), found in sorted(moments.items(), key=lambda item: (item[0][0], item[0][1] or time.min)):
             cells = tuple(tuple(self._cell(one) for one in found if isinstance(one, ev.Reading) and one.analyte == name)
                           for name in ANALYTES)
@@ -118,7 +119,12 @@ class Series:
 
 
 def _within(found: tuple[E, ...], first: date, last: date) -> tuple[E, ...]:
-    return tuple(one for one in found if one.day is not None and first <= one.day <= last)
+    """Those of some days, out of events in time order."""
+    return found[bisect_left(found, first, key=_day) : bisect_right(found, last, key=_day)]
+
+
+def _day(one: ev.Base) -> date:
+    return one.day or date.min
 
 
 def clip(bands: Iterable[Band], first: date, last: date) -> Iterator[Band]:
@@ -130,11 +136,11 @@ def clip(bands: Iterable[Band], first: date, last: date) -> Iterator[Band]:
 
 def _moment(one: ev.Base) -> datetime:
     """Where a note is drawn: at its time, or at the middle of its day where none was written."""
-    return datetime.combine(one.day or date.min, one.at or time(12))
+    return datetime.combine(_day(one), one.at or time(12))
 
 
 def _level(reading: ev.Reading) -> str:
-    return f"{interval(reading.low, reading.high)} {UNIT} on {in_words(reading.day or date.min)}"
+    return f"{interval(reading.low, reading.high)} {UNIT} on {in_words(_day(reading))}"
 
 
 def _given(dose: ev.Dose) -> str:

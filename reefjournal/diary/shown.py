@@ -14,6 +14,7 @@ from reefjournal import events as ev
 from reefjournal.diary.source import Entry
 
 HIDDEN = "\0"
+WORD = re.compile(r"\w")
 _MARKS = re.compile(r"\[\[|\]\]")
 _DANGLING = re.compile(r"\s*(?:--|—|–|[,;:])\s*$")
 
@@ -79,17 +80,16 @@ class Shown:
                 self._lines[entry.file, page.first + place] = line
 
     def quote(self, file: str, line: int, text: str) -> str:
-        """The words ``text`` from that line, without what is private on it."""
-        masked = self._lines.get((file, line))
-        if masked is None or HIDDEN not in masked:
-            return public(text)
-        return public(text) if text in masked else unmask(masked).strip()
+        """The words ``text`` from that line, without what is private on it; "" where no word of it is public."""
+        masked = self._lines.get((file, line), "")
+        words = public(text) if HIDDEN not in masked or text in masked else unmask(masked).strip()
+        return words if WORD.search(words) else ""
 
     def hides(self, source: ev.Source, *words: str) -> bool:
         """Whether the words an event came from begin in a private part, or one of ``words`` stands in one only."""
         masked = self._lines.get((source.file, source.line))
         piece = mask(source.text) if masked is None else masked[source.column - 1 :]
-        return piece.startswith(HIDDEN) or any(word not in piece for word in words)
+        return piece.startswith(HIDDEN) or (HIDDEN in piece and any(word not in piece for word in words))
 
     def is_private(self, file: str, line: int, column: int) -> bool:
         """Whether a place in the notes lies in a private part."""

@@ -178,6 +178,12 @@ PRIVATE = [
     replace(Notebook().and_then(DAY, "[[", f"amonia for {SECRET}", "]]"),
             said=advice(ON, "display") | {"unread": [{"file": "notes.md", "line": 3, "text": f"amonia for {SECRET}",
                                                       "may_name": []}]}),
+    replace(Notebook().and_then(DAY, (f"- [[[ ] call {SECRET}]]", job(done=False))),
+            said=advice(ON, "display") | {"due": [{"what": f"call {SECRET}", "says": "", "by": None, "because":
+                                                   because(("notes.md", 2, f"[[[ ] call {SECRET}]]"))}]}),
+    replace(Notebook().and_then(DAY, "[[", (f"- [ ] call {SECRET}", job(done=False)), "]]"),
+            said=advice(ON, "display") | {"due": [{"what": f"call {SECRET}", "says": "", "by": None, "because":
+                                                   because(("notes.md", 3, f"[ ] call {SECRET}"))}]}),
     replace(Notebook().and_then(DAY, f"- spent: 3 on food -- [[{SECRET}]]"),
             said=advice(ON, "display") | {"doubts": [{"rule": "x", "says": f"Because [[{SECRET}]] said so.", "because":
                                                       because(("notes.md", 2, f"spent: 3 on food -- [[{SECRET}]]"))}]}),
