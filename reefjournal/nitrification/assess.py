@@ -1,0 +1,80 @@
+"""The one call for everything the model says of a run on a day."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from reefjournal.nitrification.doubt import balance, doubted
+from reefjournal.nitrification.fit import Fit, course_of, fit
+from reefjournal.nitrification.forecast import CHALLENGE, Question, challenge_days, last_day_above, outcome
+from reefjournal.nitrification.model import Array, Course
+from reefjournal.nitrification.next_test import next_test
+from reefjournal.nitrification.results import Assessment, NextTest, Outcome, Step
+from reefjournal.nitrification.run import ANALYTES, Run
+
+STEP_SETS = 256
+_OWN = ("growth", "half", "decay", "start", "theta", "culture")
+
+
+def assess(run: Run, question: Question) -> Assessment:
+    """Fits the readings up to the day of the question and answers it. Deterministic; a few tenths of a second."""
+    known = run.until(question.on)
+    fitted, prior = fit(known), fit(known.without_readings())
+    course, allowed = fitted.course(question.end), prior.course(question.end)
+    findings, kits = doubted(fitted, course)
+    return Assessment(
+        on=question.on,
+        horizon=question.horizon,
+        readings=tuple((a, sum(r.analyte == a and r.counts for r in known.readings)) for a in ANALYTES),
+        outcomes=(*_lows(course, allowed, question), *_challenges(fitted, question)),
+        doubted=findings,
+        kits=kits,
+        balance=balance(known, allowed),
+        next_test=_suggestion(course, question),
+        steps=tuple(_step(fitted, step, question.on) for step in (1, 2)),
+        effective=fitted.effective,
+    )
+
+
+def _lows(course: Course, prior: Course, question: Question) -> list[Outcome]:
+    found = []
+    for name, threshold in (("ammonia", question.ammonia), ("nitrite", question.nitrite)):
+        days, days_before = (last_day_above(one, name, threshold) for one in (course, prior))
+        found.append(outcome(name, threshold, days, days_before, question))
+    return found
+
+
+def _challenges(fitted: Fit, question: Question) -> list[Outcome]:
+    return [
+        outcome(name, CHALLENGE, challenge_days(fitted, question, fed=fed), None, question)
+        for name, fed in (("challenge", False), ("challenge-fed", True))
+    ]
+
+
+def _suggestion(course: Course, question: Question) -> NextTest | None:
+    """For the ammonia forecast while it is open, then for nitrite."""
+    for name, threshold in (("ammonia", question.ammonia), ("nitrite", question.nitrite)):
+        finish = np.minimum(last_day_above(course, name, threshold), question.end)
+        if np.quantile(finish, 0.8) > question.on:
+            return next_test(course, finish, question.on)
+    return None
+
+
+def _step(fitted: Fit, step: int, on: float) -> Step:
+    """The capacity on the day, and the same with this step's own unknowns drawn from the prior instead."""
+    unknowns, rng = fitted.unknowns, np.random.default_rng(step)
+    z = fitted.z[:STEP_SETS].copy()
+    own = [i for i, prior in enumerate(unknowns.priors) if prior.name in {f"{n}{step}" for n in _OWN}]
+    z[:, own] = rng.standard_normal((len(z), len(own)))
+    now, allowed = (_capacity(course_of(unknowns, sets, on), step) for sets in (fitted.z[:STEP_SETS], z))
+    below = float(np.mean(np.searchsorted(np.sort(allowed), now) / len(allowed)))
+    return Step(step, _range(now), _range(allowed), below)
+
+
+def _capacity(course: Course, step: int) -> Array:
+    return course.end.capacity1 if step == 1 else course.end.capacity2
+
+
+def _range(values: Array) -> tuple[float, float, float]:
+    low, middle, high = np.quantile(values, (0.1, 0.5, 0.9))
+    return float(low), float(middle), float(high)

@@ -1,0 +1,183 @@
+"""How probable the readings are, given the course of the water: coarse steps, readers, faults of kits, misreadings.
+
+A reader picks an interval on the scale log(1 + concentration / floor), logistic noise around what the kit shows. The
+kit shows gain * truth + offset, the offset being one of a few states of the whole kit. A share of samples is misread
+and says nothing. Several readers of one sample count as the root of their number: they share vial and reagent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reefjournal.nitrification.model import Array, Course
+from reefjournal.nitrification.priors import Unknowns
+from reefjournal.nitrification.run import Analyte, Reading, Run
+
+
+@dataclass(frozen=True, slots=True)
+class KitState:
+    """A way in which a whole kit may be wrong: offset in colour steps, stuck at zero; `prior` is its probability."""
+
+    name: str
+    prior: float
+    offset: float = 0.0
+    stuck: bool = False
+
+
+# Our judgement; a constant colour in salt water (a false zero) is the commonest fault of ammonia kits, common practice.
+KIT_STATES: dict[Analyte, tuple[KitState, ...]] = {
+    "ammonia": (
+        KitState("true", 0.80), KitState("half a step high", 0.07, 0.5), KitState("one step high", 0.08, 1.0),
+        KitState("two steps high", 0.02, 2.0), KitState("stuck at zero", 0.03, stuck=True),
+    ),
+    "nitrite": (
+        KitState("true", 0.93), KitState("half a step high", 0.02, 0.5), KitState("one step high", 0.02, 1.0),
+        KitState("stuck at zero", 0.03, stuck=True),
+    ),
+    "nitrate": (
+        KitState("true", 0.90), KitState("one step high", 0.05, 1.0), KitState("stuck at zero", 0.05, stuck=True),
+    ),
+}  # fmt: skip
+
+# Logistic noise for an interval as wide as w on the tau scale is NOISE w, and never less than LEAST_NOISE, which also
+# covers what the model leaves out. Our judgement: the standard deviation is then half a colour step.
+NOISE = 0.28
+LEAST_NOISE = 0.10
+# Highest concentration that a misread sample is taken to show, mg N/L.
+HIGHEST: dict[Analyte, float] = {"ammonia": 10.0, "nitrite": 15.0, "nitrate": 60.0}
+# Half the first colour step of a common card, mg N/L, for a kit that has not shown a zero yet.
+USUAL_FLOOR: dict[Analyte, float] = {"ammonia": 0.1, "nitrite": 0.1, "nitrate": 0.6}
+_TINY = np.float32(1e-12)
+
+
+class Kit:
+    """The readings of one kit as arrays. A class because they are used for every ensemble of a fit.
+
+    A look is one reader's interval. All arrays over parameter sets have these in the last place: (looks, n).
+    """
+
+    def __init__(self, analyte: Analyte, name: str, readings: tuple[Reading, ...]) -> None:
+        self.analyte, self.name, self.readings = analyte, name, readings
+        looks = [(i, low, high) for i, reading in enumerate(readings) for low, high in reading.seen]
+        sample, low, high = (np.array(column) for column in zip(*looks, strict=True))
+        self.times = np.array([reading.time for reading in readings])
+        self.ends = self.times + np.array([reading.span for reading in readings])
+        self.sample = sample.astype(np.intp)
+        self.floor, self.step = _floor(analyte, low, high)
+        self.low, self.high = np.log1p(low / self.floor), np.log1p(high / self.floor)
+        self.noise = _noise(low, self.low, self.high)
+        self.low[low <= 0] = -np.inf
+        self.by_chance = self._combined(self._share_of_scale()[:, None])
+
+    def _share_of_scale(self) -> Array:
+        """Probability of every look if its sample is misread: even over the whole scale."""
+        top = np.log1p(HIGHEST[self.analyte] / self.floor)
+        width = np.minimum(self.high, top + 0.5) - np.maximum(self.low, 0.0)
+        return np.asarray(np.clip(width / top, 0.01, 0.5))
+
+    def _combined(self, looks: Array) -> Array:
+        """Probabilities of samples (samples, n) from those of looks: the readers of a sample count as their root."""
+        if len(self.sample) == len(self.readings):
+            return looks
+        readers = np.bincount(self.sample)
+        logs = np.log(looks) / np.sqrt(readers)[self.sample, None]
+        return np.asarray(np.exp(np.add.reduceat(logs, np.cumsum(readers) - readers)))
+
+    def log_states(self, course: Course, z: Array, unknowns: Unknowns) -> tuple[Array, list[Array]]:
+        """Log of prior times likelihood of every state (states, n), and each sample's misreading under each state."""
+        misread = np.minimum(unknowns.value(z, "misread"), 0.5)
+        scale = _Scale(self, 1 / (self.noise * np.maximum(unknowns.value(z, "noise"), 0.3)))
+        shown, chance = self._shown(course, z, unknowns), misread * self.by_chance
+        logs, misreadings = [], []
+        for state in KIT_STATES[self.analyte]:
+            looks = [scale.looks(_faulty(truth, extra, state, self.step)) for truth, extra in shown]
+            samples = (1 - misread) * self._combined(sum(looks[1:], looks[0]) / len(looks)) + chance
+            logs.append(np.log(state.prior) + np.log(samples).sum(axis=0))
+            misreadings.append(chance / samples)
+        return np.array(logs), misreadings
+
+    def verdict(self, course: Course, z: Array, unknowns: Unknowns) -> tuple[Array, Array]:
+        """Probabilities of the kit's states (states,) and of each sample being misread (samples,), over all sets."""
+        logs, misreadings = self.log_states(course, z, unknowns)
+        weights = np.exp(logs - np.logaddexp.reduce(logs, axis=0))
+        misread = sum((weight * m).mean(axis=1) for weight, m in zip(weights, misreadings, strict=True))
+        return weights.mean(axis=1), np.asarray(misread)
+
+    def _shown(self, course: Course, z: Array, unknowns: Unknowns) -> list[tuple[Array, Array]]:
+        """What a true kit shows, and what nitrite adds to it (looks, n): at the first and the last possible moment."""
+        gain = unknowns.gain(z, unknowns.kits.index((self.analyte, self.name)))
+        times, ends = self.times[self.sample], self.ends[self.sample]
+        moments = [(times, times < ends)]
+        if (ends > times).any():
+            moments.append((ends, np.zeros(len(ends), bool)))
+        extra = unknowns.value(z, "crosstalk") if self.analyte == "nitrate" else None
+        return [
+            (
+                gain * course.at(self.analyte, moment, before=before),
+                np.zeros(1) if extra is None else extra * course.at("nitrite", moment, before=before),
+            )
+            for moment, before in moments
+        ]
+
+
+def _faulty(truth: Array, extra: Array, state: KitState, step: float) -> Array:
+    """What a kit in this state shows."""
+    if state.stuck:
+        return np.zeros_like(truth)
+    return truth + state.offset * step + extra
+
+
+class _Scale:
+    """Logistic probability of a kit's looks on its scale, (looks, n). A class because it serves all states of the kit.
+
+    Single precision is plenty beside the share of misreadings, and three times as fast.
+    """
+
+    def __init__(self, kit: Kit, sharpness: Array) -> None:
+        self.floor, self.sharpness = np.float32(kit.floor), sharpness.astype(np.float32)
+        self.low, self.high = (np.outer(end, sharpness).astype(np.float32) for end in (kit.low, kit.high))
+
+    def looks(self, shown: Array) -> Array:
+        """Probability of every look where the kit shows this (looks, n)."""
+        tau = self.sharpness * np.log(1 + shown.astype(np.float32) / self.floor)
+        return np.asarray(np.maximum(_below(self.high - tau) - _below(self.low - tau), _TINY))
+
+
+def _below(distance: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(1 / (1 + np.exp(np.minimum(-distance, np.float32(80.0)))))
+
+
+def _floor(analyte: Analyte, low: Array, high: Array) -> tuple[float, float]:
+    """The concentration below which the kit can't tell anything, and its first colour step (mg N/L)."""
+    zeros = high[(low <= 0) & np.isfinite(high)]
+    floor = float(np.clip(zeros.min(), 0.01, 2.0)) if len(zeros) else USUAL_FLOOR[analyte]
+    return floor, 2 * floor
+
+
+def _noise(lowest: Array, low: Array, high: Array) -> float:
+    """Half a typical interval between two colours, zero and the open top left out."""
+    closed = (lowest > 0) & np.isfinite(high)
+    width = float(np.median((high - low)[closed])) if closed.any() else np.log(2)
+    return max(NOISE * width, LEAST_NOISE)
+
+
+class Readings:
+    """All readings of a run that say anything, by kit."""
+
+    def __init__(self, run: Run) -> None:
+        by_kit: dict[tuple[Analyte, str], list[Reading]] = {}
+        for reading in run.readings:
+            if reading.counts:
+                by_kit.setdefault((reading.analyte, reading.kit), []).append(reading)
+        self.kits = tuple(Kit(*key, tuple(by_kit[key])) for key in sorted(by_kit))
+        self.last = max((float(kit.ends.max()) for kit in self.kits), default=0.0)
+
+    def log_likelihood(self, course: Course, z: Array, unknowns: Unknowns) -> Array:
+        """Log-probability of all readings for every parameter set (n,), the kits' states averaged over."""
+        total = np.zeros(len(z))
+        for kit in self.kits:
+            total += np.logaddexp.reduce(kit.log_states(course, z, unknowns)[0], axis=0)
+        return total
