@@ -22,6 +22,7 @@ LEFT, RIGHT, STRIP, DOSES, PANEL, GAP, LANE, AXIS = 40.0, 14.0, 22.0, 20.0, 104.
 WIDE, NARROW = 880.0, 350.0
 _LETTER = 6.6  # mean width of a letter in the labels, units of the drawing
 _TICK_ROOM = 62.0
+_LEAST, _ABOVE = 1.0, 1.25  # least value at a panel's top; room above a reading that is open upwards
 _SLUG = re.compile(r"[a-z][a-z0-9-]*")
 
 Standing = Literal["kept", "discarded", "unreadable"]
@@ -48,9 +49,9 @@ class Panel:
 
     @cached_property
     def top(self) -> float:
-        """The value at the top of the panel: the next round number above all kept readings."""
-        kept = [m for m in self.marks if m.standing == "kept"] or [m for m in self.marks if m.standing == "discarded"]
-        return round_up(max((m.low if m.high is None else m.high for m in kept), default=1.0))
+        """The value at the top: a round number above all kept readings, and never so small that traces look tall."""
+        kept = (mark for mark in self.marks if mark.standing == "kept")
+        return round_up(max([_LEAST, *(m.low * _ABOVE if m.high is None else m.high for m in kept)]))
 
 
 @dataclass(frozen=True)
@@ -78,9 +79,7 @@ class Chart:
 
 
 def round_up(value: float) -> float:
-    """The smallest of 1, 2, 3, 4, 5, 6, 8 times a power of ten that is not below ``value``; 1 for nothing at all."""
-    if value <= 0:
-        return 1.0
+    """The smallest of 1, 2, 3, 4, 5, 6, 8 times a power of ten that is not below ``value``, which is above zero."""
     power = math.floor(math.log10(value))
     steps = (step * 10.0**p for p in (power - 1, power, power + 1) for step in (1, 2, 3, 4, 5, 6, 8))
     return next(step for step in steps if step >= value * (1 - 1e-9))

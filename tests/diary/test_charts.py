@@ -76,7 +76,7 @@ def test_unreadable_and_withdrawn_readings_have_marks_of_their_own(
 
 
 def test_a_withdrawn_reading_does_not_stretch_the_scale() -> None:
-    assert Panel("ammonia", "", (Mark(NOON, 0.5, 0.9), Mark(NOON, 40.0, 60.0, "discarded"))).top == 1.0
+    assert Panel("ammonia", "", (Mark(NOON, 0.5, 1.9), Mark(NOON, 40.0, 60.0, "discarded"))).top == 2.0
 
 
 def test_bands_cover_their_days_without_gap_and_doses_stand_at_their_time() -> None:
@@ -96,8 +96,9 @@ def test_the_scale_ends_at_a_round_number_at_most_twice_the_highest_reading(valu
     assert re.fullmatch(r"[1-68]\.?0*e[+-]\d+", f"{top:e}")
 
 
-def test_a_panel_without_readings_ends_at_one() -> None:
-    assert Panel("nitrate", "mg/L as N", ()).top == 1.0
+@pytest.mark.parametrize(("mark", "top"), [(None, 1.0), (Mark(NOON, 0.0, 0.05), 1.0), (Mark(NOON, 1.95, None), 3.0)])
+def test_traces_stay_low_and_an_open_reading_has_room_above_it(mark: Mark | None, top: float) -> None:
+    assert Panel("nitrite", "mg/L as N", (mark,) if mark else ()).top == top
 
 
 @given(st.dates(date(2000, 1, 1), date(2030, 1, 1)), st.integers(0, 364), st.sampled_from([WIDE, NARROW]))

@@ -74,7 +74,7 @@ def test_an_entry_carries_day_time_title_vessel_and_the_stage_of_its_day(written
     book = Notebook(stages=((date(2026, 3, 1), "ammonia-rising"),))
     book = book.and_then(DAY, "All calm.", at=time(19, 30), vessel="bin", title="Haze")
     page = HtmlPage(written(book)["2026-03.html"])
-    assert "3 March 2026 Tuesday, 19:30 Stage: ammonia rising bin Haze All calm." in page.text
+    assert "3 March 2026 Tuesday, 19:30 Stage: ammonia rising Water: bin Haze All calm." in page.text
     assert {"datetime": "2026-03-03T19:30"} in page.all("time")
 
 
