@@ -75,12 +75,12 @@ class Splitter:
         return tuple(_ledgers(pieces))
 
     def _owned(self, entry: Entry, page: Page) -> Iterator[tuple[tuple[int, int] | None, str]]:
-        """Each line with the record that it belongs to, ``None`` for prose."""
+        """Each line with the record that it belongs to, ``None`` for prose, tables included."""
         owner: dict[int, tuple[int, int]] = {}
         for item in entry.items:
-            lines = range(item.first_line, item.last_line + 1)
-            if any((entry.file, line) in self.events for line in lines):
-                owner.update(dict.fromkeys(lines, (item.first_line, item.last_line)))
+            lines = range(item.line, item.last_line + 1)
+            if _BULLET.match(page.line(item.line)) and any((entry.file, line) in self.events for line in lines):
+                owner.update(dict.fromkeys(lines, (item.line, item.last_line)))
         for place, line in enumerate(page.lines):
             yield owner.get(page.first + place), line
 

@@ -14,10 +14,10 @@ from reefjournal.timeline import State
 
 
 class Item(Protocol):
-    """A list item that was read as a record: its first and last line in the file, counted from 1."""
+    """A part of an entry that was read as records: its first and last line in the file, counted from 1."""
 
     @property
-    def first_line(self) -> int: ...
+    def line(self) -> int: ...
     @property
     def last_line(self) -> int: ...
 

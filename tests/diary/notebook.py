@@ -16,7 +16,7 @@ Made = Callable[[dict[str, Any]], ev.AnyEvent]
 
 
 class Item(NamedTuple):
-    first_line: int
+    line: int
     last_line: int
 
 

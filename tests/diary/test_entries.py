@@ -51,6 +51,12 @@ def test_a_job_is_done_or_to_do() -> None:
     assert records(book) == [Record("to do", "order panels"), Record("done", "oil hinges")]
 
 
+def test_a_table_of_readings_stays_a_table(written: Written) -> None:
+    book = Notebook().and_then(DAY, "| ammonia |", "|---|", ("| 0.5 |", reading("ammonia", "0.5", 0.5, 0.5)))
+    assert parts(book) == (Prose("| ammonia |\n|---|\n| 0.5 |"),)
+    assert "<td>0.5</td>" in written(book)["2026-03.html"]
+
+
 def test_a_withdrawn_reading_is_struck_out_and_says_why(written: Written) -> None:
     book = Notebook().and_then(DAY, ("- test: ammonia 1", reading("ammonia", "1", 1, 1)))
     book = book.and_then(date(2026, 3, 5), ("- discard: ammonia", discard("ammonia", DAY, DAY, "expired reagent")))
