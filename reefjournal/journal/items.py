@@ -1,0 +1,332 @@
+"""From the blocks of an entry to events: which words are a record, which are prose, and which went wrong."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import NamedTuple
+
+from reefjournal.events import AnyEvent, Build, Mention, Plan, Unread, VesselDefined
+from reefjournal.journal.dates import day_at, looks_like_date, mistaken_date, time_at
+from reefjournal.journal.givings import read_dose, read_fed, read_treat
+from reefjournal.journal.kits import read_check, read_kit
+from reefjournal.journal.living import read_plan, read_stock
+from reefjournal.journal.pieces import Misread, Piece, without_remark
+from reefjournal.journal.readings import ABOVE, SAYS, UNREADABLE, read_tests, value_at
+from reefjournal.journal.record import Place, Record, animals_in, may_name, mention, unknown_water
+from reefjournal.journal.sightings import read_gear, read_seen
+from reefjournal.journal.waters import read_vessel, read_water
+from reefjournal.journal.words import Lexicon, fold
+from reefjournal.journal.works import read_build, read_discard, read_job, read_measure, read_spent
+
+Parser = Callable[[Record], Iterator[AnyEvent]]
+
+
+class Kind(NamedTuple):
+    """A record word, by its usual form, and what reads it."""
+
+    name: str
+    read: Parser
+
+
+def _added(record: Record) -> Iterator[AnyEvent]:
+    """"added" in front: what follows tells whether it is stock, a dose, water or gear."""
+    yield from _first_that_reads(record, ("stock", "dose", "water", "gear"), "added ")
+
+
+def _measured(record: Record) -> Iterator[AnyEvent]:
+    """"measured" in front: a test or a dimension."""
+    yield from _first_that_reads(record, ("test", "measure"), "")
+
+
+def _first_that_reads(record: Record, names: tuple[str, ...], word: str) -> Iterator[AnyEvent]:
+    for name in names:
+        lead = "" if name == "dose" else {"water": "topped up "}.get(name, word)
+        piece = Piece(lead + record.piece.written, lead + record.piece.plain, record.piece.at - len(lead))
+        tried = replace(record, piece=piece, name=name)
+        if reads(tried, READERS[name]):
+            yield from READERS[name](tried)
+            return
+    choices = " or ".join(f'"{name}: {word if name != "dose" else ""}..."' for name in names)
+    yield record.unread(f'"{record.piece.written}" can be none of these.', f"Write {choices}.", record.piece.at, record.piece.plain)
+
+
+READERS: dict[str, Parser] = {
+    "vessel": read_vessel, "kit": read_kit, "test": read_tests, "check": read_check, "seen": read_seen, "gear": read_gear,
+    "dose": read_dose, "water": read_water, "water change": read_water, "fed": read_fed, "stock": read_stock,
+    "treat": read_treat, "plan": read_plan, "measure": read_measure, "build": read_build, "spent": read_spent,
+    "discard": read_discard, "added": _added, "measured": _measured,
+}  # fmt: skip
+ALSO = {
+    "tested": "test", "reading": "test", "readings": "test", "tests": "test", "saw": "seen", "noticed": "seen",
+    "equipment": "gear", "dosed": "dose", "water changes": "water change", "wc": "water change", "waterchange": "water change",
+    "vessels": "vessel", "kits": "kit", "checks": "check", "doses": "dose", "waters": "water", "feed": "fed",
+    "treatment": "treat", "treated": "treat", "plans": "plan", "planned": "plan", "measures": "measure", "builds": "build",
+    "built": "build", "discarded": "discard", "add": "added",
+}  # fmt: skip
+WORDS = Lexicon({name: name for name in READERS} | ALSO)
+FIRSTS = WORDS.firsts
+LEAD = re.compile(r"(?P<word>[a-z][a-z_ -]{0,24}?)\s*(?:\((?P<vessel>[^()]*)\)\s*)?:\s*")
+BARE = re.compile(r"(?P<word>[a-z]+(?: changes?)?)\b\s*(?P<bracket>\([^()]*\))?[\s;.,=>-]*")
+BOX = re.compile(r"\[(?P<mark>[ x])\](?:\s+|$)")
+BAD_BOX = re.compile(r"(?:\[\s*\]|\[\s*[xv✓✔*-]\s*\]|\[\s*[x ]?\s(?=[^\]]*$)|\([ x]\)|[ x]\]|[☐☑✓✔])\s*\S")
+TIME_LIKE = re.compile(r"(?:at\s+)?(?:\d{1,2}[.:h]\d{2}|\d{1,2})\s*(?:[ap]\.?m\.?|h|hrs|o'clock|uhr)?[\s,:-]+")
+MARKS = re.compile(r"(?:[\s>#*+|_-]|<!--|\d{1,3}[.)]\s)*")
+VALUE_WORD = re.compile(rf"{UNREADABLE.pattern}|{ABOVE.pattern}|(?<![\w-])[~<>]?\d+(?:[.,]\d+)?\s*(?:ppm|mg|dkh|ppt)\b")
+STRUCTURED = frozenset(READERS) - {"build", "measure", "spent"}
+
+
+def read_item(record: Record) -> Iterator[AnyEvent]:
+    """The events of one item; ``record.piece`` is all of it."""
+    private = record.piece
+    if private.plain.startswith("[["):
+        private = private.cut(2, len(private.plain) - 2 if private.plain.endswith("]]") else None)
+        record = replace(record, piece=private)
+    try:
+        opened = opening(record)
+    except Misread as wrong:
+        yield record.unread(wrong.message, wrong.suggestion, record.piece.at, record.piece.plain)
+        return
+    if opened is None:
+        yield from read_prose(record, item=True)
+    else:
+        yield from read_record(*opened)
+
+
+def opening(record: Record) -> tuple[Record, Parser] | None:
+    """The record behind its opening (time, record word, vessel, check box) with what reads it; ``None`` for prose.
+
+    Raises:
+        Misread: the opening is a record's, and its time or vessel is not known.
+    """
+    piece = record.piece
+    if box := BOX.match(piece.plain):
+        name = "done" if box["mark"] == "x" else "open"
+        return replace(record, piece=piece.cut(box.end()), name=name), read_job
+    try:
+        clock, wrong_time = time_at(piece.plain), None
+    except Misread as wrong:
+        clock, wrong_time = None, wrong
+        piece = piece.cut(len(piece.plain.split(" ", 1)[0]))
+    if clock:
+        record, piece = replace(record, at=clock[0]), piece.cut(clock[1])
+    lead = LEAD.match(piece.plain)
+    name = WORDS.get(lead["word"]) if lead else None
+    if lead is None or name is None:
+        if not is_test(record, piece):
+            return None
+        name, rest = "test", piece
+    else:
+        rest = piece.cut(lead.end())
+    if wrong_time:
+        raise wrong_time
+    if lead and lead["vessel"] is not None and name not in ("vessel", "kit"):
+        vessel = record.standing.water(lead["vessel"])
+        if vessel is None:
+            raise unknown_water(piece.cut(*lead.span("vessel")), record.standing)
+        record = replace(record, vessel=vessel)
+    return replace(record, piece=rest, name=name), READERS[name]
+
+
+def is_test(record: Record, piece: Piece) -> bool:
+    """Whether a piece begins with an analyte and a value."""
+    found = record.words.analytes.find(piece.plain)
+    if found is None:
+        return False
+    try:
+        value_at(piece, SAYS.match(piece.plain, found.end).end())  # type: ignore[union-attr]
+    except Misread as wrong:
+        return bool(re.match(r"[\s:=]*[~<>]?\d", piece.plain[found.end :])) and bool(wrong.message)
+    return True
+
+
+def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
+    """The events of a record, its remark set aside, and what its free words mention."""
+    piece, remark = without_remark(record.piece)
+    record = replace(record, piece=piece, remark=remark)
+    if record.name in STRUCTURED and (wrong := mistaken_date(piece.plain)):
+        yield record.unread(f'"{wrong[0]}" is no date.', "Write a date as 2026-03-14.", piece.at + wrong.start(), piece.plain)
+        return
+    if not piece.plain:
+        yield record.unread("This record is empty.", "Write it on one line with its word.", piece.at, record.name)
+        return
+    events = [*read(record)]
+    yield from events
+    if record.name not in ("stock", "plan", "open", "done", "discard") and not any(isinstance(e, Unread) for e in events):
+        yield from _free_words(record, piece, remark)
+
+
+def _free_words(record: Record, piece: Piece, remark: str) -> Iterator[AnyEvent]:
+    """A mention where words that no grammar looks into name an animal."""
+    free = remark if record.name in ("dose", "fed", "treat") else f"{piece.written} {remark}"
+    if record.name in ("dose", "fed", "treat"):
+        free += " ".join(fact.remark for fact in record.facts())
+    yield from mention(record, fold(free), piece.at)
+
+
+def read_prose(record: Record, *, item: bool) -> Iterator[AnyEvent]:
+    """An item or line that is no record: a problem where it looks like one that went wrong, a mention of animals."""
+    found = suspicion(record, item=item)
+    if found is None:
+        yield from mention(record, record.piece.plain, record.piece.at)
+        return
+    severity, message, suggestion = found
+    names = tuple(may_name(record.piece.plain, record.words))
+    record.tell(severity, message, suggestion, record.piece.at)
+    yield Unread(**record.common(), text=record.text, why=message, may_name=names)
+
+
+Suspicion = tuple[str, str, str]
+
+
+def suspicion(record: Record, *, item: bool) -> Suspicion | None:
+    """Why a piece of prose looks like a record that went wrong: severity, message, suggestion."""
+    piece = record.piece
+    if BAD_BOX.match(piece.plain):
+        return "error", "This looks like a job without a proper check box.", 'Write "- [ ] words" or "- [x] words".'
+    for look in (_slipped_word, _lost_colon, _slipped_analyte, _hidden_opening):
+        if found := look(record, piece):
+            return found
+    return _tells_of_a_test(record, piece) if item else None
+
+
+def _slipped_word(record: Record, piece: Piece) -> Suspicion | None:
+    """A word and a colon, where the word is nearly a record word, or a reading follows."""
+    lead = LEAD.match(piece.plain)
+    if lead is None:
+        return None
+    near = WORDS.near(lead["word"] + " ")
+    if near and near[1] == len(lead["word"]):
+        return "error", f'"{lead["word"]}" is no record word.', f'Write "{near[0]}:" if that is meant.'
+    rest = piece.cut(lead.end())
+    if is_test(record, rest):
+        return "error", f'"{lead["word"]}" is no record word, and a reading follows.', f'Write "test ({lead["word"]}): {rest.written}".'
+    words = lead["word"].split(" ")
+    if any(word in WORDS.meanings for word in (words[0], words[-1])) and opening(replace(record.quietly(), piece=piece.cut(lead.start()))) is None:
+        name = next(word for word in (words[-1], words[0]) if word in WORDS.meanings)
+        if reads(replace(record, piece=rest, name=WORDS.meanings[name]), READERS[WORDS.meanings[name]]):
+            return "error", f'"{lead["word"]}" is no record word.', f'Write "{name}: {rest.written}".'
+    return None
+
+
+def _lost_colon(record: Record, piece: Piece) -> Suspicion | None:
+    """A record word with no colon behind it, where the rest reads as such a record."""
+    bare = BARE.match(piece.plain)
+    name = WORDS.get(bare["word"]) if bare else None
+    if bare is None or name is None:
+        return None
+    rest = replace(record, piece=piece.cut(bare.end()), name=name)
+    if reads(rest, READERS[name]) or (name == "seen" and animals_in(rest.piece.plain, record.words)):
+        return "error", f'There is no colon behind "{bare["word"]}".', f'Write "{bare["word"]}{bare["bracket"] or ""}: {rest.piece.written}".'
+    if name in ("added", "measured"):
+        return "warning", f'What was {name}?', "Write stock:, dose:, water:, gear:, test: or measure: in front if it is a record."
+    return None
+
+
+def reads(record: Record, read: Parser) -> bool:
+    """Whether a parser understands all of a record, and finds more in it than free words."""
+    piece, remark = without_remark(record.piece)
+    quiet = replace(record.quietly(), piece=piece, remark=remark)
+    if not piece.plain:
+        return False
+    events = [*read(quiet)]
+    empty = (
+        (isinstance(event, Build) and not event.nouns)
+        or (isinstance(event, Plan) and event.what == "other")
+        or (isinstance(event, VesselDefined) and not (event.size or event.volume))
+        or isinstance(event, Unread)
+        for event in events
+    )
+    return bool(events) and not any(empty) and not any(problem.severity == "error" for problem in quiet.problems)
+
+
+def _slipped_analyte(record: Record, piece: Piece) -> Suspicion | None:
+    """Nearly an analyte, and a value behind it."""
+    if not re.match(r"[a-z0-9+-]+(?: [a-z]+)?\s*[:=]?\s*[~<>]?[\d.]*", piece.plain):
+        return None
+    near = record.words.analytes.near(piece.plain)
+    if near is None:
+        return None
+    rest = piece.cut(near[1])
+    try:
+        value_at(rest, SAYS.match(rest.plain).end())  # type: ignore[union-attr]
+    except Misread:
+        return None
+    return "error", f'"{piece.cut(0, near[1]).written}" is not known.', f'Write "{near[0]} {rest.written}" if that is meant.'
+
+
+def _hidden_opening(record: Record, piece: Piece) -> Suspicion | None:
+    """A record behind a date, or behind a time that is none."""
+    try:
+        day = day_at(piece.plain)
+    except Misread as wrong:
+        return "error", wrong.message, wrong.suggestion
+    if day or looks_like_date(piece.plain):
+        rest = piece.cut(day.end if day else len(piece.plain.split(" ", 1)[0]))
+        return _opens(record, rest, "An item has the day of its entry.", 'Open an entry: "## 2026-03-14".')
+    if match := TIME_LIKE.match(piece.plain):
+        rest = piece.cut(match.end())
+        return _opens(record, rest, f'"{match[0].strip()}" is no time.', f'Write "19:30 {rest.written}".')
+    return None
+
+
+def _opens(record: Record, rest: Piece, message: str, suggestion: str) -> Suspicion | None:
+    """The suspicion where a rest opens a record, or looks like one that went wrong."""
+    inner = replace(record.quietly(), piece=rest)
+    try:
+        opened = rest.plain and (opening(inner) or suspicion(inner, item=False))
+    except Misread:
+        opened = True
+    return ("error", message, suggestion) if opened else None
+
+
+def _tells_of_a_test(record: Record, piece: Piece) -> Suspicion | None:
+    """An item that begins with an analyte and tells how its test came out."""
+    found = record.words.analytes.find(piece.plain) or record.words.analytes.near(piece.plain)
+    if found is None or not VALUE_WORD.search(piece.plain, found[-1], found[-1] + 60):
+        return None
+    name = piece.plain[: found[-1]]
+    return "warning", "This tells of a test and is not read as one.", f'Write it as "{name} 0.5" or "{name} cloudy".'
+
+
+def read_stray(record: Record, why: str) -> Iterator[AnyEvent]:
+    """A line where records are not read: a problem if it looks like one, else at most a mention."""
+    marks = MARKS.match(record.piece.plain)
+    piece = record.piece.cut(marks.end() if marks else 0)
+    record = replace(record, piece=piece)
+    try:
+        opened = opening(record)
+    except Misread:
+        opened = (record, read_job)
+    if opened and (opened[1] is read_job or reads(*opened)):
+        record.tell("error", f"This is not read: {why}.", 'Write it as an item of a dated entry: "- ", then the record.', piece.at)
+        yield Unread(**record.common(), text=record.text, why=why, may_name=tuple(stray_names(record, opened[0])))
+    elif opened and opened[0].name != "test":
+        record.tell("warning", f"This looks like a record and is not read: {why}.", 'Write it as an item of a dated entry, or without the colon.', piece.at)
+        yield Unread(**record.common(), text=record.text, why=why, may_name=tuple(stray_names(record, opened[0])))
+    else:
+        yield from read_prose(record, item=False)
+
+
+def stray_names(record: Record, opened: Record) -> list[str]:
+    """What a stray record may be about."""
+    return [*may_name(record.piece.plain, record.words), *(["animal"] if opened.name == "stock" else [])]
+
+
+def is_record_like(record: Record) -> bool:
+    """Whether a line opens a record or looks like one that went wrong."""
+    quiet = record.quietly()
+    return any(isinstance(event, Unread) for event in read_stray(quiet, ""))
+
+
+def place_of(file: str, lines: list[str], first: int, texts: list[str]) -> Place:
+    """The place of text that stands in source lines from ``first`` (from 1), joined by single spaces."""
+    rows, offset = [], 0
+    for index, text in enumerate(texts):
+        source = lines[first - 1 + index] if first - 1 + index < len(lines) else ""
+        rows.append((offset, first + index, max(source.find(text), 0) + 1))
+        offset += len(text) + 1
+    return Place(file, tuple(rows))
+
+

@@ -1,0 +1,239 @@
+"""Living things: what came, moved, was lost or born, and what is planned."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
+
+from reefjournal.events import AnyEvent, Group, Plan, Stock
+from reefjournal.journal.amounts import amount, measure
+from reefjournal.journal.dates import day_at
+from reefjournal.journal.givings import food_in, giving_words
+from reefjournal.journal.pieces import Misread, Piece
+from reefjournal.journal.record import Fact, Record, animals_in
+from reefjournal.journal.sightings import offer
+from reefjournal.journal.waters import water_name
+from reefjournal.journal.words import key
+
+ACTIONS = {
+    "added": "added", "add": "added", "arrived": "added", "introduced": "added", "new": "added", "bought": "added",
+    "released": "added", "moved": "moved", "transferred": "moved", "lost": "lost", "died": "lost", "dead": "lost",
+    "found dead": "lost", "missing": "lost", "born": "born", "hatched": "born", "removed": "removed", "sold": "removed",
+    "gave away": "removed", "given away": "removed", "returned": "removed", "rehomed": "removed", "caught": "removed",
+}  # fmt: skip
+ACTION = re.compile(rf"\s*(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b\s*:?\s*")
+NUMBERS = "one two three four five six seven eight nine ten eleven twelve".split()
+COUNTS = {word: number for number, word in enumerate(NUMBERS, 1)}
+COUNTS |= {"a": 1, "an": 1, "the first": 1, "a pair of": 2, "pair of": 2, "a pair": 2, "a trio of": 3, "a dozen": 12, "dozen": 12}
+COUNT = re.compile(rf"(?:first\s+)?(?:x?(?P<digits>\d{{1,5}})(?:\s*x)?|(?P<word>{'|'.join(sorted(COUNTS, key=len, reverse=True))}))(?=\s|$)\s*")
+NONE = re.compile(r"(?:none|no|nothing|zero|0)\b\s*(?P<what>.*?)\s*(?:left|any ?more|alive|in (?:it|here|there)|lives here|yet)*$")
+VAGUE = re.compile(r"(?:some|a few|several|many|more|another|the|first|last)\s+")
+WAY = re.compile(r"\s*(?:(?P<from>from|out of)|(?P<to>to|into|in)|(?P<arrow>-*>))\s+")
+AWAY = re.compile(r"(?:away|absent|absence|holiday|vacation|travelling|traveling|gone)\b\s*")
+BETWEEN = re.compile(r"\s*(?:to|until|till|-+|and)\s*")
+CHOICES = '"added", "moved", "lost", "born", "removed" or "none"'
+
+
+class Living(NamedTuple):
+    """A count, a name and a group as written, and where the name ends."""
+
+    count: int | None
+    name: str
+    group: Group
+    end: int
+    mass: str = ""
+
+
+def read_stock(record: Record) -> Iterator[AnyEvent]:
+    """What happened to living things, one event a kind."""
+    yield from record.each(_carried(record), stock)
+
+
+def _carried(record: Record) -> Iterator[list[Fact]]:
+    """Facts of a stock record; one without an action has that of the fact before it."""
+    action = None
+    for fact in record.facts():
+        match = ACTION.match(fact.plain)
+        if match is None and action is not None and not NONE.match(fact.plain):
+            yield [fact, action]
+        else:
+            action = fact if match else action
+            yield [fact]
+
+
+def stock(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """One kind of living thing."""
+    piece = group[0].piece
+    own = ACTION.match(piece.plain)
+    if own is None and (none := NONE.match(piece.plain)):
+        yield none_left(record, group, piece, none)
+        return
+    action = own or (ACTION.match(group[1].plain) if len(group) > 1 else None)
+    rest = piece.cut(own.end() if own else 0)
+    living = living_at(record, rest)
+    tail = rest.cut(living.end)
+    if action is None and (behind := ACTION.fullmatch(tail.plain)):
+        action, tail = behind, tail.cut(behind.end())
+    if action is None:
+        raise Misread("This does not say what happened to them.", f"Write {CHOICES} in front.", piece.at)
+    done = ACTIONS[action["action"]]
+    way = way_of(record, tail, done)
+    common = record.common(group[:1], way.get("target", "") if done == "moved" else "")
+    common["remark"] = "; ".join(filter(None, (living.mass, common["remark"])))
+    yield Stock(**common, action=done, animal=living.name, group=living.group, count=living.count, **way)
+
+
+def none_left(record: Record, group: Sequence[Fact], piece: Piece, match: re.Match[str]) -> Stock:
+    """A written count of none: of one kind, or of all.
+
+    Raises:
+        Misread: the words behind it are no animal.
+    """
+    what = match["what"]
+    if not what or key(what) in ("animal", "animals", "livestock", "living things", "alive", "left"):
+        return Stock(**record.common(group[:1]), action="none", animal="", group="unknown", count=0)
+    living = living_at(record, piece.cut(match.start("what"), match.end("what")))
+    if living.end < len(what):
+        raise Misread(f'"{piece.written}" is not understood.', 'Write "stock: none", or "stock: none snails".', piece.at)
+    return Stock(**record.common(group[:1]), action="none", animal=living.name, group=living.group, count=0)
+
+
+def living_at(record: Record, piece: Piece) -> Living:
+    """The living thing that a piece begins with: a count or mass, words that describe it, and a known name at the end.
+
+    Raises:
+        Misread: no known animal stands there.
+    """
+    plain = piece.plain
+    start, mass, count = 0, "", None
+    found = amount(plain) if re.match(r"\s*[\d.,~]", plain) else None
+    if found and measure(found) == "mass":
+        start, mass = found.end, piece.written[: found.end]
+        start += len(re.match(r"\s*(?:of )?\s*", plain[start:])[0])  # type: ignore[index]
+    elif match := COUNT.match(plain):
+        start = match.end()
+        count = int(match["digits"]) if match["digits"] else COUNTS[match["word"]]
+    elif match := VAGUE.match(plain):
+        start = match.end()
+    name = named(record, piece, start)
+    if name is None:
+        rest = piece.cut(start)
+        hint = offer(record.words.animals, rest, 'Write a name such as "turban snails", or add it to words.toml.')
+        raise Misread(f'"{rest.written or piece.written}" names no living thing that is known.', hint, rest.at)
+    (animal, group), end = name
+    tail = re.compile(r"\s+x(\d{1,4})(?=\s|$)").match(plain, end)
+    return Living(int(tail[1]) if tail else count, animal, group, tail.end() if tail else end, mass)
+
+
+def named(record: Record, piece: Piece, start: int) -> tuple[tuple[str, Group], int] | None:
+    """A known name, or up to three words that describe one before it."""
+    words = record.words.animals
+    begin = start
+    for _ in range(4):
+        found = words.find(piece.plain, begin)
+        if found and found.meaning.group != "none":
+            before = key(piece.plain[start:begin])
+            full = f"{before} {found.meaning.name}".strip()
+            slip = words.near(piece.plain, start) if before else None
+            if slip and slip[1] >= found.end:
+                return None
+            return (full, found.meaning.group), found.end
+        word = re.compile(r"[^\s,;()\d>]+\s+").match(piece.plain, begin)
+        if word is None or found or WAY.match(f" {word[0]}"):
+            return None
+        begin = word.end()
+    return None
+
+
+def way_of(record: Record, piece: Piece, done: str) -> dict[str, Any]:
+    """Where animals came from and went to.
+
+    Raises:
+        Misread: the words are no way, or a move has no other end.
+    """
+    way: dict[str, Any] = {}
+    rest = piece
+    while rest.plain:
+        match = WAY.match(f" {rest.plain}")
+        if match is None and ("origin" in way or done != "moved"):
+            raise Misread(f'"{rest.written}" is not understood here.', 'A remark goes behind " -- ".', rest.at)
+        start = match.end() - 1 if match else 0
+        name, end = water_name(record, rest, start)
+        way["origin" if match is None or match["from"] else "target"] = name
+        rest = rest.cut(end)
+    if done == "moved":
+        way.setdefault("target", record.vessel if way.get("origin") != record.vessel else "")
+        way.setdefault("origin", record.vessel if way["target"] != record.vessel else "")
+        if not (way["origin"] and way["target"]):
+            raise Misread("A move goes from one vessel to another.", 'Write "moved 2 gobies quarantine -> display".', piece.at)
+    elif way:
+        other = way.get("target") or way.get("origin")
+        if way.get("target") and way["target"] != record.vessel:
+            raise Misread(f'This is written for {record.vessel}, and says "{other}".', f"Write stock ({other}): in front.", piece.at)
+    return way
+
+
+def read_plan(record: Record) -> Iterator[AnyEvent]:
+    """What is intended."""
+    yield from record.each([record.facts()], plan)
+
+
+def plan(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """One plan: animals, food, an absence or other words, with its days."""
+    if not group:
+        raise Misread("This plans nothing.", 'Write "plan: 2 gobies 2026-05-20".', record.piece.at)
+    said: dict[str, Any] = {"what": "other"}
+    for fact in group:
+        plan_words(record, fact.piece, said)
+    if said["what"] == "other" and (slip := near_animal(record, group)):
+        raise Misread("This may name an animal.", f'Write "{slip}" if that is meant.', group[0].piece.at)
+    said.pop("every_day", None)
+    yield Plan(**record.common(group), text=record.piece.written, **said)
+
+
+def near_animal(record: Record, group: Sequence[Fact]) -> str:
+    """An animal's name that words of a plan are a slip of."""
+    starts = [(fact, match.start()) for fact in group for match in re.finditer(r"(?<![^\s])[a-z]", fact.plain[:200])]
+    return next((slip[0] for fact, at in starts if (slip := record.words.animals.near(fact.plain, at))), "")
+
+
+def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
+    """Add to ``said`` what the words of one fact plan."""
+    piece = without_days(piece, said)
+    if not piece.plain:
+        return
+    if match := AWAY.match(piece.plain):
+        said["what"] = "away"
+        piece = piece.cut(match.end())
+    elif food_in(record, piece) and (amount(piece.plain) or food_in(record, piece)[0] != "none"):  # type: ignore[index]
+        name, start, end = food_in(record, piece) or ("", 0, 0)
+        ration: dict[str, Any] = {}
+        giving_words(record, piece.cut(0, start), ration)
+        giving_words(record, piece.cut(end), ration)
+        said |= {"grams": ration.get("amount"), "protein": ration.get("protein")}
+        said["what"] = "animals" if said["what"] == "animals" else "food"
+    elif said["what"] == "other" and animals_in(piece.plain, record.words):
+        living = living_at(record, piece)
+        said |= {"what": "animals", "animal": living.name, "group": living.group, "count": living.count}
+
+
+def without_days(piece: Piece, said: dict[str, Any]) -> Piece:
+    """The piece without the day or days that end it; they are added to ``said``."""
+    for match in re.finditer(r"(?:\b(?:on|by|from|for|about|around)\s+)?(?=\d{4}-|\d{1,2}\.?\s+[a-z]{3}|[a-z]{3,9}\.? \d)", piece.plain):
+        first = day_at(piece.plain, match.end())
+        if first is None:
+            continue
+        said["first"] = said["last"] = first.day
+        link = BETWEEN.match(piece.plain, first.end)
+        last = day_at(piece.plain, link.end()) if link else None
+        if last:
+            if last.day < first.day:
+                raise Misread("This ends before it begins.", f"Write {last.day} to {first.day}.", piece.at)
+            said["last"] = last.day
+        end = last.end if last else first.end
+        if piece.plain[end:].strip():
+            raise Misread(f'"{piece.cut(end).written}" is not understood here.', "Put a comma in front.", piece.at + end)
+        return piece.cut(0, match.start())
+    return piece
+

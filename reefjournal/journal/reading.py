@@ -1,0 +1,198 @@
+"""From the entries of all files to events in time order: waters and kits first, since they hold for the whole journal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, time
+
+from reefjournal.events import AnyEvent, KitDefined, Mention, Unread, VesselDefined
+from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
+from reefjournal.journal.items import FIRSTS, is_record_like, place_of, read_item, read_stray
+from reefjournal.journal.pieces import Piece
+from reefjournal.journal.record import Record, Standing, animals_in, mention
+from reefjournal.journal.tables import has_dates, is_tests, read_table
+from reefjournal.journal.vocabulary import Vocabulary
+from reefjournal.journal.waters import waters_by_name
+from reefjournal.journal.words import fold
+from reefjournal.markdown import Block
+from reefjournal.problems import Problem
+
+DEFINITION = re.compile(r"(?:\[\[)?\s*(?:\d\S*\s+(?:[ap]m\s+)?)?(vessel|kit)s?\b[^:]{0,40}:")
+OUTSIDE = "it stands outside any dated entry"
+GLUED = "it hangs on the item above"
+PARAGRAPH = "it stands in a paragraph"
+HIDDEN = "it stands in code, a quote or a comment"
+TITLE = "it stands in a heading"
+
+Row = tuple[tuple[date, time, int, int], int, Block, AnyEvent]
+
+
+@dataclass(frozen=True)
+class Notes:
+    """All that was read: events in time order, problems in order of place, entries in time order."""
+
+    events: tuple[AnyEvent, ...]
+    problems: tuple[Problem, ...]
+    entries: tuple[Entry, ...]
+
+
+def read_sections(sections: Sequence[Section], words: Vocabulary, problems: list[Problem], today: date | None) -> Notes:
+    """The notes of all files' sections; ``today`` is the day after which a date is in the future."""
+    ordered = sorted(sections, key=lambda section: (*moment(section), section.rest.plain, section.text))
+    standing = standing_of(ordered, words)
+    dated = [with_water(section, standing, problems) for section in ordered]
+    rows: list[Row] = []
+    for rank, section in enumerate(dated):
+        rows.extend(_rows(rank, section, Reader(section, standing, words, problems)))
+    rows.sort(key=lambda row: row[0])
+    problems.extend(_unlikely_days(dated, rows, today))
+    return Notes(tuple(row[3] for row in rows), tuple(sorted(set(problems))), _entries(dated, rows))
+
+
+def moment(section: Section) -> tuple[date, time]:
+    """The order of entries in time: those without a day first, then by day, those without a time first."""
+    return section.day or date.min, section.at or time.min
+
+
+def _rows(rank: int, section: Section, reader: Reader) -> Iterator[Row]:
+    """A section's events with what sorts them: day, the last time written above them, entry, order in it."""
+    clock, sequence = section.at, 0
+    for block in section.blocks:
+        for event in reader.block(block):
+            clock = event.at or clock
+            same_day = event.day == section.day
+            order = (event.day or date.min, (clock if same_day else event.at) or time.min, rank, sequence)
+            yield order, rank, block, event
+            sequence += 1
+
+
+def standing_of(sections: Sequence[Section], words: Vocabulary) -> Standing:
+    """The waters and kits that the records of all entries define; those without a day only lend their names."""
+    texts = [(section, block) for section in sections if not section.preamble for block in section.blocks]
+    found: list[AnyEvent] = []
+    for section, block in texts:
+        if block.kind == "item" and DEFINITION.match(fold(block.text[:80])):
+            found.extend(Reader(section, Standing(), words, []).block(block))
+    vessels = [event for event in found if isinstance(event, VesselDefined)]
+    names = list(dict.fromkeys(event.vessel for event in sorted(vessels, key=lambda event: event.day is None)))
+    kits = [event for event in found if isinstance(event, KitDefined) and event.day]
+    return Standing(
+        waters_by_name(names),
+        next((event.vessel for event in vessels if event.day), "display"),
+        {name: tuple(kit for kit in kits if kit.analyte == name) for name in {kit.analyte for kit in kits}},
+    )
+
+
+def _unlikely_days(sections: Sequence[Section], rows: Sequence[Row], today: date | None) -> Iterator[Problem]:
+    """Warnings for entries in the future, or more than a year before the first vessel."""
+    first = next((row[3].day for row in rows if isinstance(row[3], VesselDefined) and row[3].day), None)
+    for section in sections:
+        if section.day is None:
+            continue
+        if today and section.day > today:
+            yield Problem(section.file, section.line, 1, "warning", "This day is in the future.", "Mend the date, or leave it.")
+        if first and first.toordinal() - section.day.toordinal() > 366:
+            says = f"This is more than a year before the first vessel ({first})."
+            yield Problem(section.file, section.line, 1, "warning", says, "Mend the year, or leave it.")
+
+
+def _entries(sections: Sequence[Section], rows: Sequence[Row]) -> tuple[Entry, ...]:
+    """The entries in time order, each with the lines that hold its events."""
+    places: list[dict[tuple[int, int], list[int]]] = [{} for _ in sections]
+    for index, (_, rank, block, event) in enumerate(rows):
+        if not isinstance(event, Mention):
+            places[rank].setdefault((block.line, block.last), []).append(index)
+    return tuple(
+        Entry(
+            section.file, section.line, section.last_line, section.day, section.at, section.vessel or "", section.title,
+            section.text, tuple(ItemRead(*lines, tuple(indexes)) for lines, indexes in sorted(place.items())),
+            section.preamble,
+        )
+        for section, place in zip(sections, places, strict=True)
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Reads the blocks of one section."""
+
+    section: Section
+    standing: Standing
+    words: Vocabulary
+    problems: list[Problem]
+
+    def record(self, first: int, texts: list[str]) -> Record:
+        """Text of the section's lines as one record to be read."""
+        section, text = self.section, " ".join(texts)
+        vessel = section.vessel or self.standing.default
+        place = place_of(section.file, section.lines, first, texts)
+        piece = Piece(text, fold(text)).cut(0)
+        return Record(place, text, piece, section.day, section.at, vessel, self.words, self.standing, self.problems)
+
+    def block(self, block: Block) -> Iterator[AnyEvent]:
+        """The events of one block."""
+        section = self.section
+        if block.kind == "table":
+            yield from self.table(block)
+        elif block.kind == "heading":
+            record = self.record(block.line, block.text.split("\n"))
+            yield from mention(record, record.piece.plain) if block.line == section.line else read_stray(record, TITLE)
+        elif block.kind == "hidden":
+            yield from self.lines(block.line, section.lines[block.line - 1 : block.last], HIDDEN)
+        elif section.preamble:
+            yield from self.lines(block.line, block.text.split("\n"), OUTSIDE)
+        elif block.kind == "item":
+            yield from self.item(block)
+        else:
+            yield from self.lines(block.line, block.text.split("\n"), PARAGRAPH)
+
+    def item(self, block: Block) -> Iterator[AnyEvent]:
+        """The events of an item, and of lines glued to it that look like records of their own."""
+        texts = block.text.split("\n")
+        glued = next((i for i in range(1, len(texts)) if self.is_glued(texts[i - 1], texts[i], block.line + i)), len(texts))
+        events = [*read_item(self.record(block.line, texts[:glued]))]
+        if self.section.vessel is None:
+            events = [self.waterless(event) for event in events]
+        yield from events
+        yield from self.lines(block.line + glued, texts[glued:], GLUED)
+
+    def is_glued(self, before: str, text: str, line: int) -> bool:
+        """Whether a wrapped line looks like a record of its own; one that goes on behind a comma does not."""
+        goes_on = before.rstrip().endswith((",", ";", ":"))
+        return not goes_on and self.is_telling(text) and is_record_like(self.record(line, [text]))
+
+    def is_telling(self, text: str) -> bool:
+        """Whether a line of prose may look like a record, by its first words."""
+        start = fold(text[:60]).lstrip(" >#*+|_-<!`\"'")
+        first = re.split(r"[\s:;.,=(]", start, maxsplit=1)[0]
+        return bool(re.match(r"[\[(\d☐☑✓✔]|[^.,]{1,40}[:=;]|\S+ (?:\S+ )?[~<>]?[\d.,]*\d", start)) or first in FIRSTS or first in self.words.analytes.firsts
+
+    def lines(self, first: int, texts: Sequence[str], why: str) -> Iterator[AnyEvent]:
+        """Lines on which records are not read."""
+        named = [text for text in texts if animals_in(fold(text), self.words)]
+        for number, text in enumerate(texts, first):
+            if text in named or self.is_telling(text):
+                yield from read_stray(self.record(number, [text.strip()]), why)
+
+    def table(self, block: Block) -> Iterator[AnyEvent]:
+        """A pipe table, read where its columns are analytes and its rows have a day."""
+        rows = list(enumerate(self.section.lines[block.line - 1 : block.last], block.line))
+        record = self.record(block.line, [rows[0][1].strip()])
+        if not is_tests(record, rows[0][1]):
+            yield from self.lines(block.line, [row for _, row in rows], "no column of this table is something to test")
+        elif self.section.preamble and not has_dates(rows[0][1]):
+            message = "This table stands outside any dated entry and has no column of dates."
+            yield record.unread(message, 'Add a column "date", or move it into an entry.', 0, record.piece.plain)
+        else:
+            yield from read_table(record, rows)
+
+    def waterless(self, event: AnyEvent) -> AnyEvent:
+        """What is written under a heading with an unknown vessel is not evidence in any other."""
+        if isinstance(event, (Mention, Unread)):
+            return event
+        names = {"stock": ("animal",), "reading": (getattr(event, "analyte", ""),), "dose": ("dose",), "fed": ("dose",)}
+        given = {name: getattr(event, name) for name in ("source", "day", "at", "vessel", "remark")}
+        why = "the vessel in the heading is not known"
+        return Unread(**given, text=event.source.text, why=why, may_name=names.get(event.kind, ()))

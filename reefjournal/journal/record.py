@@ -1,0 +1,216 @@
+"""One item of the notes while it is read: its words and place, its day and water, and what the journal knows."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, time
+from typing import Any, NamedTuple
+
+from reefjournal.events import AnyEvent, KitDefined, Mention, Source, Unread
+from reefjournal.journal.pieces import Misread, Piece, bracket_at_end, divided
+from reefjournal.journal.vocabulary import Animal, Vocabulary
+from reefjournal.journal.words import fold, key
+from reefjournal.problems import Problem, Severity
+
+PUNCTUATION = str.maketrans(dict.fromkeys("-_'\"().,;:!?/*#[]{}<>|+&`~", " "))
+WORD = re.compile(r"\S+")
+# Brackets that hold one of these are part of the fact; any others are a remark.
+DETAIL = re.compile(
+    r"(?:as|from|to|since|until|every|expires|named|target|by (?:the )?(?:shop|lab))\b|shop$|lab$|stop$|[\d.,~<>]+ ?\S+$"
+)
+# Names under which the same water goes, and what it is where no `vessel` says more.
+SAME_WATER = (
+    ("display", "display tank", "main tank", "main", "big tank", "dt", "reef"),
+    ("quarantine", "qt", "quarantine tank", "hospital", "hospital tank"),
+    ("mixing bin", "mixing tub", "mixing bucket", "mixing barrel", "salt bin", "mix bin"),
+    ("rock bin", "curing bin", "rock tub"),
+    ("top-up", "top-off", "top up", "top off", "reservoir", "top-up reservoir", "top-off reservoir", "ato"),
+    ("tap", "tap water", "mains water"),
+    ("ro", "rodi", "ro/di", "ro water", "rodi water", "pure water", "fresh water"),
+    ("shop", "shop water"),
+)
+SAMPLE_POINTS = frozenset({"mixing bin", "top-up", "tap", "ro", "shop"})
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What holds for the whole journal: the waters by every name, the default one, and the kits in order of time."""
+
+    waters: dict[str, str] = field(default_factory=dict)
+    default: str = "display"
+    kits: dict[str, tuple[KitDefined, ...]] = field(default_factory=dict)
+
+    def water(self, name: str) -> str | None:
+        """The vessel or sample point of that name."""
+        return self.waters.get(key(re.sub(r"^\s*(?:the|my|our)\s+", "", fold(name))))
+
+    def kit(self, analyte: str, day: date | None, name: str = "") -> KitDefined | None:
+        """The kit in force: the latest of that day or before."""
+        fitting = (kit for kit in reversed(self.kits.get(analyte, ())) if not name or key(kit.name) == key(name))
+        return next((kit for kit in fitting if day and kit.day and kit.day <= day), None)
+
+
+class Fact(NamedTuple):
+    """A fact of a record, with the remark in brackets that ends it."""
+
+    piece: Piece
+    remark: str = ""
+
+    @property
+    def plain(self) -> str:
+        """The folded words."""
+        return self.piece.plain
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where an item stands: its file, and the lines it covers with the offset at which each begins in its text."""
+
+    file: str
+    lines: tuple[tuple[int, int, int], ...]
+
+    def of(self, offset: int) -> tuple[int, int]:
+        """Line and column, both from 1, of an offset in the item's text."""
+        start, line, column = next(row for row in reversed(self.lines) if row[0] <= max(offset, 0))
+        return line, column + max(offset, 0) - start
+
+
+@dataclass(frozen=True)
+class Record:
+    """An item with all that its words rest on. ``piece`` is what follows the record word."""
+
+    place: Place
+    text: str
+    piece: Piece
+    day: date | None
+    at: time | None
+    vessel: str
+    words: Vocabulary
+    standing: Standing
+    problems: list[Problem]
+    remark: str = ""
+    name: str = ""
+
+    def facts(self) -> list[Fact]:
+        """The facts of the record in order, brackets that are remarks taken off."""
+        return [fact for part in divided(self.piece) for fact in self._fact(part)]
+
+    def _fact(self, part: Piece) -> Iterator[Fact]:
+        before, inside = bracket_at_end(part)
+        if inside is None or not before.plain:
+            yield Fact(part)
+        elif self.standing.water(inside.plain) or DETAIL.match(inside.plain) or self.is_kit(inside.plain):
+            yield from (Fact(before), Fact(inside))
+        else:
+            yield Fact(before, inside.written)
+
+    def is_kit(self, name: str) -> bool:
+        """Whether some kit of the journal has that name."""
+        return any(key(kit.name) == key(name) for kits in self.standing.kits.values() for kit in kits if kit.name)
+
+    def groups(self, begins: Callable[[Fact], bool]) -> list[list[Fact]]:
+        """Facts that begin something new, each with the facts after it that say more of it."""
+        grouped: list[list[Fact]] = []
+        for fact in self.facts():
+            if grouped and not begins(fact):
+                grouped[-1].append(fact)
+            else:
+                grouped.append([fact])
+        return grouped
+
+    def each(
+        self, groups: Iterable[Sequence[Fact]], read: Callable[[Record, Sequence[Fact]], Iterable[AnyEvent]]
+    ) -> Iterator[AnyEvent]:
+        """What each group says; a group that is misread becomes a problem and an `Unread`, and the others go on."""
+        for group in groups:
+            try:
+                yield from [*read(self, group)]
+            except Misread as wrong:
+                at = wrong.at if wrong.at is not None else group[0].piece.at
+                yield self.unread(wrong.message, wrong.suggestion, at, " ".join(fact.plain for fact in group))
+
+    def common(self, group: Sequence[Fact] = (), vessel: str = "") -> dict[str, Any]:
+        """What every event carries."""
+        remarks = "; ".join(filter(None, (*(fact.remark for fact in group), self.remark)))
+        source = self.source(group[0].piece.at if group else self.piece.at)
+        return {"source": source, "day": self.day, "at": self.at, "vessel": vessel or self.vessel, "remark": remarks}
+
+    def source(self, at: int) -> Source:
+        """The item's words, and the place of one of them."""
+        line, column = self.place.of(at)
+        return Source(file=self.place.file, line=line, column=column, text=self.text)
+
+    def unread(self, message: str, suggestion: str, at: int, words: str) -> Unread:
+        """An event for words that were not understood; the problem is told too."""
+        self.tell("error", message, suggestion, at)
+        names = dict.fromkeys((*may_name(words, self.words), *(("animal",) if self.name == "stock" else ())))
+        return Unread(**self.common() | {"source": self.source(at)}, text=self.text, why=message, may_name=tuple(names))
+
+    def tell(self, severity: Severity, message: str, suggestion: str = "", at: int | None = None) -> None:
+        """Note a problem at an offset of the item."""
+        line, column = self.place.of(self.piece.at if at is None else at)
+        self.problems.append(Problem(self.place.file, line, column, severity, message, suggestion))
+
+    def quietly(self) -> Record:
+        """The same record, with its problems told to nobody: to see whether words can be read in some way."""
+        return replace(self, problems=[])
+
+    def water(self, piece: Piece) -> str:
+        """The vessel that a piece names.
+
+        Raises:
+            Misread: no vessel has that name.
+        """
+        found = self.standing.water(piece.plain)
+        if found is None:
+            raise unknown_water(piece, self.standing)
+        return found
+
+
+def unknown_water(piece: Piece, standing: Standing) -> Misread:
+    """The mistake of a vessel that no `vessel` record names."""
+    names = sorted(set(standing.waters.values()) - SAMPLE_POINTS) or ["display"]
+    hint = f'Write one of {", ".join(names)}, or define it: "vessel: {piece.written}, 40 L".'
+    return Misread(f'No vessel is called "{piece.written}".', hint, piece.at)
+
+
+def animals_in(plain: str, words: Vocabulary) -> list[Animal]:
+    """The animals that a folded text names."""
+    text = plain.translate(PUNCTUATION)
+    if words.animals.firsts.isdisjoint(text.split()):
+        return []
+    found, end = [], 0
+    for match in WORD.finditer(text):
+        start = match.start()
+        if start >= end and match[0] in words.animals.firsts and (hit := words.animals.find(text, start)):
+            end = hit.end
+            found.append(hit.meaning)
+    return [animal for animal in found if animal.group != "none"]
+
+
+def may_name(plain: str, words: Vocabulary) -> list[str]:
+    """What a text that was not understood may be about: "animal", analytes, "dose"."""
+    text = plain.translate(PUNCTUATION)[:2000]
+    names: list[str] = []
+    for match in WORD.finditer(text):
+        start = match.start()
+        if words.animals.find(text, start) or words.animals.near(text, start):
+            names.append("animal")
+        if analyte := words.analytes.find(text, start):
+            names.append(analyte.meaning.name)
+        elif slip := words.analytes.near(text, start):
+            names.append(words.analytes.meanings[slip[0]].name)
+        if (substance := words.substances.find(text, start)) and substance.meaning.role in ("ammonia", "food"):
+            names.append("dose")
+    return list(dict.fromkeys(names))
+
+
+def mention(record: Record, plain: str, at: int = 0) -> Iterator[Mention]:
+    """An event for words outside the grammar that name an animal."""
+    if found := animals_in(plain, record.words):
+        groups = {animal.group for animal in found}
+        group = groups.pop() if len(groups) == 1 else "unknown"
+        names = ", ".join(dict.fromkeys(animal.name for animal in found))
+        yield Mention(**record.common() | {"source": record.source(at), "remark": ""}, words=names, group=group)

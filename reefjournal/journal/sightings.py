@@ -1,0 +1,184 @@
+"""What can be seen without a test, and what was done with equipment."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from reefjournal.events import AnyEvent, Gear, Seen
+from reefjournal.journal.dates import relative
+from reefjournal.journal.pieces import Misread, Piece
+from reefjournal.journal.record import Fact, Record, animals_in
+from reefjournal.journal.words import Lexicon, key
+
+STRENGTHS = {
+    "slight": "slight slightly light lightly faint thin little some mild weak a-bit-of a-little traces-of bit-of less thinner",
+    "moderate": "moderate moderately medium middling",
+    "heavy": "heavy heavily strong thick dense bad lots-of a-lot-of much severe more thicker",
+}  # fmt: skip
+STRENGTH = {word.replace("-", " "): name for name, words in STRENGTHS.items() for word in words.split()}
+STRONG = "|".join(sorted(STRENGTH, key=len, reverse=True))
+BEFORE = re.compile(rf"(?:(?P<strength>{STRONG})|(?P<still>still)|(?P<gone>no more|no longer|no)|the|a|an|first|new|again)\b\s*")
+AFTER = re.compile(
+    rf"\s*(?:(?P<still>still(?: there)?|same|no change|as before|continues|stays)|(?P<strength>{STRONG})|(?:has |have |is |are |all )*"
+    r"(?P<gone>gone|cleared(?: up)?|disappeared|over|away)|(?:is |are )?(?:again|back|there|now|begins?|starts?|started|began))\b(?![-'])"
+)
+SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
+PLACE = re.compile(r"\s*(?:(?:on|in|at|along|behind|near|over|under|around|by|across|above|below|inside|from|between|to)\b|all over|everywhere)")
+ACTIONS = {
+    "on": "on", "off": "off", "switched on": "on", "switched off": "off", "turned on": "on", "turned off": "off",
+    "back on": "on", "unplugged": "off", "plugged in": "on", "started": "on", "stopped": "off", "running": "on",
+    "runs": "on", "failed": "off", "tripped": "off", "added": "added", "installed": "added", "fitted": "added",
+    "put in": "added", "new": "added", "removed": "removed", "taken out": "removed", "took out": "removed",
+    "set": "set", "set to": "set", "raised to": "set", "lowered to": "set", "turned up": "set", "turned down": "set",
+    "turned up to": "set", "turned down to": "set", "adjusted": "set", "reduced to": "set",
+    "cleaned": "cleaned", "rinsed": "cleaned", "wiped": "cleaned", "emptied": "cleaned", "descaled": "cleaned",
+    "replaced": "replaced", "changed": "replaced", "renewed": "replaced", "swapped": "replaced",
+    "moved": "moved", "calibrated": "calibrated", "recalibrated": "calibrated", "filled": "filled", "refilled": "filled",
+}  # fmt: skip
+ACTION = re.compile(rf"\s*(?:(?:was|is|now|has been|again)\s+)?(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b")
+CHOICES = "on, off, added, removed, set, cleaned, replaced, moved, calibrated or filled"
+
+
+def read_seen(record: Record) -> Iterator[AnyEvent]:
+    """What was seen, one event a sign."""
+    yield from record.each(record.groups(lambda fact: sign_at(record, fact.piece) is not None), seen)
+
+
+def sign_at(record: Record, piece: Piece) -> tuple[str, int, dict[str, Any]] | None:
+    """The sign that a piece begins with, where it ends, and what the words before it say."""
+    said: dict[str, Any] = {}
+    start = 0
+    while True:
+        if found := record.words.signs.find(piece.plain, start):
+            return found.meaning, found.end, said
+        match = BEFORE.match(piece.plain, start)
+        if match is None:
+            return None
+        said |= manner(match)
+        start = match.end()
+
+
+def manner(match: re.Match[str]) -> dict[str, Any]:
+    """State and strength that a word tells."""
+    groups = match.groupdict()
+    state = "gone" if groups["gone"] else "still" if groups["still"] else ""
+    strength = STRENGTH.get(groups["strength"] or "", "")
+    return ({"state": state} if state else {}) | ({"strength": strength} if strength else {})
+
+
+def seen(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """One sign: its state, strength, place and beginning."""
+    piece = group[0].piece if group else record.piece
+    found = sign_at(record, piece)
+    if found is None:
+        raise unknown_sign(record, piece)
+    sign, end, given = found
+    for rest in (piece.cut(end), *(fact.piece for fact in group[1:])):
+        given |= seen_words(record, rest, given)
+    yield Seen(**record.common(group), sign=sign, **given)
+
+
+def unknown_sign(record: Record, piece: Piece) -> Misread:
+    """The mistake of a sign that the vocabulary does not know."""
+    if animals_in(piece.plain, record.words):
+        hint = 'Living things are written as "stock: added 1 snail", or as plain text without "seen:".'
+    else:
+        hint = offer(record.words.signs, piece, 'Write what can be seen, such as "surface film, slight, weir corner".')
+    return Misread(f'"{piece.written}" is not known as something to see.', hint, piece.at)
+
+
+def offer(words: Lexicon[Any], piece: Piece, otherwise: str) -> str:
+    """The nearest known words as a suggestion."""
+    starts = [0, *(match.start() for match in re.finditer(r"(?<=\s)\S", piece.plain[:60]))]
+    near = next((slip[0] for start in starts if (slip := words.near(piece.plain, start))), None)
+    offers = [near] if near else words.nearest(" ".join(piece.plain.split()[:3]))
+    return f'Write "{offers[0]}" if that is meant.' if len(offers) == 1 else f"Known: {', '.join(offers)}." if offers else otherwise
+
+
+def seen_words(record: Record, piece: Piece, given: dict[str, Any]) -> dict[str, Any]:
+    """What words behind a sign say of it.
+
+    Raises:
+        Misread: they may be another sign with a slip in it, or a day that is none.
+    """
+    said: dict[str, Any] = {}
+    plain = piece.plain
+    if since := SINCE.search(plain):
+        said["since"] = began(record, since[1], piece.at + since.start())
+        plain = plain[: since.start()]
+    start = 0
+    while match := AFTER.match(plain, start):
+        said |= manner(match)
+        start = match.end()
+    rest = piece.cut(start, len(plain))
+    if rest.plain:
+        if given.get("where") or (start == 0 and piece.at > record.piece.at and record.words.signs.near(rest.plain)):
+            raise unknown_sign(record, rest)
+        said["where"] = place(record, rest, given, piece)
+    return said
+
+
+def place(record: Record, rest: Piece, given: dict[str, Any], piece: Piece) -> str:
+    """The words that say where; behind the sign itself they begin with a preposition.
+
+    Raises:
+        Misread: they may be a slip of another word.
+    """
+    words = key(rest.plain).split(" ")
+    slips = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since", "since yesterday"), ""))
+    if any(slips.near(word) for word in words[:2] if word not in slips.meanings):
+        raise Misread(f'"{rest.written}" is not understood here.', "Write slight, moderate, heavy, gone, still or since.", rest.at)
+    return rest.written
+
+
+def began(record: Record, words: str, at: int) -> Any:
+    """The first and last day on which something may have begun."""
+    span = relative(words.strip(), record.day) if record.day else None
+    if span is None and record.day:
+        raise Misread(f'"since {words}" names no day.', 'Write "since yesterday", "since Sunday" or "since 2026-03-10".', at)
+    return span
+
+
+def read_gear(record: Record) -> Iterator[AnyEvent]:
+    """What was done with equipment, one event a device."""
+    yield from record.each(record.groups(lambda fact: device_at(record, fact.piece) is not None), gear)
+
+
+def device_at(record: Record, piece: Piece) -> tuple[str, int, str] | None:
+    """The device that a piece begins with, after at most an action and two words; where it ends, and the action."""
+    action = ACTION.match(piece.plain)
+    start = action.end() if action else 0
+    done = action["action"] if action else ""
+    for _ in range(3):
+        start += len(piece.plain[start:]) - len(piece.plain[start:].lstrip())
+        if found := record.words.devices.find(piece.plain, start):
+            return found.meaning, found.end, done
+        word = re.compile(r"(?!\d)[^\s,]+\s+").match(piece.plain, start)
+        if word is None or record.words.devices.near(piece.plain, start):
+            return None
+        start = word.end()
+    return None
+
+
+def gear(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """One device and what was done with it; words that are no action are its setting."""
+    piece = group[0].piece if group else record.piece
+    found = device_at(record, piece)
+    if found is None:
+        hint = offer(record.words.devices, piece, 'Write a device and what was done: "carbon reactor off".')
+        raise Misread(f'"{piece.written}" names no device that is known.', hint, piece.at)
+    device, end, done = found
+    rest = piece.cut(end)
+    match = ACTION.match(rest.plain)
+    if match and not done:
+        done, rest = match["action"], rest.cut(match.end())
+    setting = ", ".join(filter(None, (rest.written, *(fact.piece.written for fact in group[1:]))))
+    action = ACTIONS[done] if done else "set" if re.search(r"\d", setting) else ""
+    if not action:
+        raise Misread(f"This does not say what was done with the {device}.", f"Write {CHOICES}.", piece.at + end)
+    slips = Lexicon(dict.fromkeys(ACTIONS, ""))
+    if not done and slips.near(rest.plain):
+        raise Misread(f'"{rest.written}" is not understood here.', f"Write {CHOICES}.", rest.at)
+    yield Gear(**record.common(group), device=device, action=action, setting=setting)

@@ -1,0 +1,170 @@
+"""The build and the book-keeping: dimensions, carpentry, money, withdrawn readings, jobs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import Any
+
+from reefjournal.events import AnyEvent, Build, Discard, Job, Measure, Spent
+from reefjournal.journal.amounts import NUMBER, number, unit_at
+from reefjournal.journal.dates import WRITE, day_at
+from reefjournal.journal.pieces import Misread, Piece
+from reefjournal.journal.record import PUNCTUATION, Fact, Record, animals_in, mention
+from reefjournal.quantities import UNITS
+
+TAKES = re.compile(rf"(?P<subject>.*?)[\s:]+(?P<takes>{NUMBER}(?:\s*/\s*{NUMBER})*)(?P<unit>\s*[a-z\"]+)?$")
+MONEY = re.compile(rf"(?P<before>[€$£¥]|[a-z]{{3}}\s)?\s*(?P<amount>{NUMBER})\s*(?P<after>[€$£¥]|(?:eur|usd|gbp|chf|sek|nok|dkk|pln|czk|cad|aud|nzd|jpy|euros?|dollars?|pounds?)\b)?\s*(?:(?:on|for)\s+)?(?P<on>.*)$")
+UNTIL = re.compile(r"\s*(?:to|until|till|-+)\s*")
+BY = re.compile(r"[\s,;]*\b(?:by|before|due|on)\s+(?=\d|[a-z]{3})")
+EVERY = re.compile(rf"[\s,;]*\bevery\s+(?:(?P<count>{NUMBER}|two|three|four|six)\s*)?(?P<unit>days?|weeks?|months?)\b|[\s,;]*\b(?P<word>daily|weekly|monthly|fortnightly)\b")
+DONE = re.compile(r"[\s,;]*\(?\bdone\s+(?:on\s+)?(?=\d|[a-z]{3})")
+AFTER = re.compile(r"[\s,;]+after\s+(?P<stage>[^,;]+)$")
+DAYS = {"day": 1.0, "week": 7.0, "month": 30.4, "daily": 1.0, "weekly": 7.0, "fortnightly": 14.0, "monthly": 30.4}
+COUNTS = {"two": 2.0, "three": 3.0, "four": 4.0, "six": 6.0}
+
+
+def read_measure(record: Record) -> Iterator[AnyEvent]:
+    """Dimensions, one event a subject."""
+    yield from record.each([[fact] for fact in record.facts()] or [[]], measurement)
+
+
+def measurement(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """One dimension with its takes, in mm."""
+    piece = group[0].piece if group else record.piece
+    match = TAKES.fullmatch(piece.plain)
+    if match is None or re.search(r"[\d/]\s*$", match["subject"]):
+        raise Misread("This is no dimension.", 'Write "measure: hood opening width 1192/1191/1192.5 mm".', piece.at)
+    unit = UNITS.get(unit_at(match["unit"] or "", 0)[0])
+    if unit is None or unit.measures != "length":
+        raise Misread("A dimension needs a unit of length.", "Write mm, cm, m or in behind it.", piece.at + match.end("takes"))
+    takes = (number(take, piece.at + match.start("takes")) for take in re.findall(NUMBER, match["takes"]))
+    subject = piece.written[: match.end("subject")].strip()
+    yield Measure(**record.common(group), subject=subject, takes=tuple(map(unit.canonical, takes)))
+
+
+def read_build(record: Record) -> Iterator[AnyEvent]:
+    """Carpentry, plumbing, electrics in the keeper's own words."""
+    if not record.piece.plain:
+        yield record.unread("This says nothing.", 'Write what was built: "build: leak test passed, 48 h".', record.piece.at, "")
+        return
+    yield Build(**record.common(), text=record.piece.written, nouns=nouns_in(record))
+
+
+def nouns_in(record: Record) -> tuple[str, ...]:
+    """The carpentry nouns of a record, in order, the longest phrase at each place."""
+    text, found, end = record.piece.plain.translate(PUNCTUATION), [], 0
+    for match in re.finditer(r"\S+", text):
+        if match.start() >= end and (hit := record.words.nouns.find(text, match.start())):
+            found.append(hit.meaning)
+            end = hit.end
+    return tuple(dict.fromkeys(found))
+
+
+def read_spent(record: Record) -> Iterator[AnyEvent]:
+    """Money spent."""
+    yield from record.each([[Fact(record.piece)]], spent)
+
+
+def spent(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """One sum, its currency, and what it went on."""
+    piece = group[0].piece
+    match = MONEY.match(piece.plain)
+    if match is None:
+        raise Misread("This names no sum.", 'Write "spent: 84.50 on door panels".', piece.at)
+    value = number(match["amount"], piece.at + match.start("amount"))
+    if re.match(r"[\d.,/:-]", match["on"]):
+        raise Misread(f'"{piece.written}" is no single sum.', 'Write "spent: 84.50 on door panels".', piece.at)
+    currency = (match["before"] or match["after"] or "").strip().upper()
+    yield Spent(**record.common(), amount=value, currency=currency, on=piece.written[match.start("on") :])
+
+
+def read_discard(record: Record) -> Iterator[AnyEvent]:
+    """Readings or stock that are withdrawn."""
+    yield from record.each([record.facts()], discard)
+
+
+def discard(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """What is withdrawn, of which days, and why."""
+    piece = group[0].piece if group else record.piece
+    hint = 'Write "discard: ammonia 2026-03-10 to 2026-03-14, expired reagent".'
+    analyte = record.words.analytes.find(piece.plain)
+    stock = re.match(r"(?:stock|animals?|livestock)\b", piece.plain)
+    if not analyte and not stock:
+        near = record.words.analytes.near(piece.plain)
+        raise Misread(f'"{piece.written}" is not known as a reading.', f'Write "{near[0]}".' if near else hint, piece.at)
+    start = analyte.end if analyte else stock.end()  # type: ignore[union-attr]
+    start = re.compile(r"\s*(?:readings?|tests?|of|from|on|:)*\s*").match(piece.plain, start).end()  # type: ignore[union-attr]
+    first = day_at(piece.plain, start)
+    if first is None:
+        raise Misread("This names no day.", hint, piece.at + start)
+    until = UNTIL.match(piece.plain, first.end)
+    last = day_at(piece.plain, until.end()) if until else None
+    rest = piece.cut((last or first).end)
+    if (until and until[0].strip() and last is None) or rest.plain[:1].isdigit():
+        raise Misread(f'"{rest.written}" is no day.', WRITE, rest.at)
+    if last and last.day < first.day:
+        raise Misread("This ends before it begins.", f"Write {last.day} to {first.day}.", piece.at)
+    words = [rest.written, *(fact.piece.written for fact in group[1:]), record.remark]
+    reason = ", ".join(filter(None, words))
+    animals = animals_in(reason.lower(), record.words) if stock else []
+    yield Discard(
+        **record.common(), what=analyte.meaning.name if analyte else "stock", first=first.day,
+        last=last.day if last else first.day, animal=animals[0].name if animals else "", reason=reason,
+    )  # fmt: skip
+
+
+def read_job(record: Record) -> Iterator[AnyEvent]:
+    """A check box; ``record.name`` is "open" or "done"."""
+    yield from record.each([[Fact(record.piece)]], job)
+    if record.name == "done":
+        yield from mention(record, record.piece.plain, record.piece.at)
+
+
+def job(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
+    """One job: its words, and when it is due, comes again, waits for, or was done."""
+    piece = group[0].piece
+    said: dict[str, Any] = {}
+    rest, day = taken(piece, DONE)
+    said["done_on"] = day
+    rest, said["due"] = taken(rest, BY)
+    if match := EVERY.search(rest.plain):
+        said["every_days"] = days_between(match)
+        rest = joined(rest, match)
+    if match := AFTER.search(rest.plain):
+        said["after"] = rest.written[match.start("stage") : match.end("stage")].strip()
+        rest = rest.cut(0, match.start())
+    if not rest.plain:
+        raise Misread("This job has no words.", 'Write "[ ] order door panels by 2026-04-01".', piece.at)
+    yield Job(**record.common(), text=rest.written, done=record.name == "done", **said)
+
+
+def taken(piece: Piece, lead: re.Pattern[str]) -> tuple[Piece, date | None]:
+    """The piece without a day behind some lead-in word, and that day."""
+    for match in lead.finditer(piece.plain):
+        if found := day_at(piece.plain, match.end()):
+            rest = piece.cut(found.end)
+            return (joined_pieces(piece.cut(0, match.start()), rest), found.day)
+    return piece, None
+
+
+def joined(piece: Piece, match: re.Match[str]) -> Piece:
+    """The piece without what matched."""
+    return joined_pieces(piece.cut(0, match.start()), piece.cut(match.end()))
+
+
+def joined_pieces(one: Piece, other: Piece) -> Piece:
+    """Two pieces as one, with a space where both have words."""
+    other = other.cut(len(other.plain) - len(other.plain.lstrip(" ,;)")))
+    if not one.plain or not other.plain:
+        return one if one.plain else other
+    return Piece(f"{one.written} {other.written}", f"{one.plain} {other.plain}", one.at)
+
+
+def days_between(match: re.Match[str]) -> float:
+    """Days from one time of a repeated job to the next; a month is 30.4 days."""
+    if match["word"]:
+        return DAYS[match["word"]]
+    count = match["count"]
+    return (COUNTS[count] if count in COUNTS else number(count) if count else 1.0) * DAYS[match["unit"].rstrip("s")]
