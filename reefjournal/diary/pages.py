@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from calendar import monthrange
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, time, timedelta
 from itertools import groupby, zip_longest
-from operator import itemgetter
 from typing import Any
 
 from reefjournal.diary.charts import Band
 from reefjournal.diary.entries import Part, Splitter
+from reefjournal.diary.said import Said
 from reefjournal.diary.series import Figure, Series, clip
 from reefjournal.diary.shown import Page, Shown, public, unmask
 from reefjournal.diary.source import Entry, Journal, Stage
@@ -94,16 +93,17 @@ def lay_out(journal: Journal, on: date) -> Pages:
     undated = tuple(_entries(loose, stages, Splitter.of(journal.events, state)))
     series = [Series.of(state.vessel(name), shown) for name in state.names]
     advice = journal.advise(on=on, vessel=state.default).model_dump(mode="json") if past else {}
-    places = _places(zip([*past, *loose], [*entries, *undated], strict=True))
+    placed = zip([*past, *loose], [*entries, *undated], strict=True)
+    said = Said.of(shown, ((one, f"{_file(day.day)}#{day.anchor}") for one, day in placed if day.day or day.parts))
     months = tuple(_months(entries, bands))
     start = StartPage(
         on=on,
         vessel=public(state.default),
-        advice=_public(advice, shown, places),
+        advice=said.advice(advice),
         figure=_last_year(series[0], on, bands),
         months=months,
         undated=tuple(one for one in undated if one.parts),
-        problems=tuple((_told(one, shown), _href(places, one.file, one.line)) for one in journal.problems),
+        problems=tuple(said.problem(one) for one in journal.problems),
         still_to_come=len(journal.entries) - len(past) - len(loose),
     )
     return Pages(start, tuple(_month_pages(months, entries, series, bands)))
@@ -164,52 +164,5 @@ def _month_pages(months: Sequence[Month], entries: Sequence[DayEntry], series: S
 def _last_year(series: Series, on: date, bands: Sequence[Band]) -> Figure | None:
     """The chart of the start page: from a week before the first reading or dose, a year at most."""
     days = [one.day for one in [*series.readings, *series.doses] if one.day is not None]
-    first = max(min(days, default=on) - timedelta(days=7), on - timedelta(days=364))
+    first = max(min(days, default=on), on - timedelta(days=357)) - timedelta(days=7)
     return series.figure("chart-1", first, on, bands)
-
-
-def _told(problem: Problem, shown: Shown) -> Problem:
-    """A problem without private words: what is wrong inside a private part is for `check` to say."""
-    if shown.is_private(problem.file, problem.line, problem.column):
-        return replace(problem, message="A private part has a problem.", suggestion="")
-    return replace(problem, message=public(problem.message), suggestion=public(problem.suggestion))
-
-
-Places = Mapping[str, Sequence[tuple[int, int, str]]]
-
-
-def _places(entries: Iterable[tuple[Entry, DayEntry]]) -> Places:
-    """For each file the lines of its entries and where in the diary they stand."""
-    found: dict[str, list[tuple[int, int, str]]] = {}
-    for entry, day in entries:
-        if day.parts or day.day:
-            found.setdefault(entry.file, []).append((entry.line, entry.last_line, f"{_file(day.day)}#{day.anchor}"))
-    return {file: sorted(lines) for file, lines in found.items()}
-
-
-def _href(places: Places, file: str, line: int) -> str:
-    lines = places.get(file, ())
-    at = bisect_right(lines, line, key=itemgetter(0)) - 1
-    return lines[at][2] if at >= 0 and line <= lines[at][1] else ""
-
-
-def _all_private(row: Any, shown: Shown) -> bool:
-    """Whether a row of advice only repeats a private line: one not understood, or one to be done."""
-    if not isinstance(row, dict):
-        return False
-    lines = [row] if "may_name" in row else row["because"]["events"] if "what" in row else []
-    return bool(lines) and not any(shown.quote(one["file"], one["line"], one["text"]) for one in lines)
-
-
-def _public(value: Any, shown: Shown, places: Places) -> Any:
-    """Advice without private words, and with an ``href`` into the diary beside each quoted line."""
-    if isinstance(value, str):
-        return public(value)
-    if isinstance(value, list):
-        return [_public(one, shown, places) for one in value if not _all_private(one, shown)]
-    if not isinstance(value, dict):
-        return value
-    if {"file", "line", "text"} <= value.keys():
-        file, line = value["file"], value["line"]
-        return value | {"text": shown.quote(file, line, value["text"]), "href": _href(places, file, line)}
-    return {key: _public(one, shown, places) for key, one in value.items()}

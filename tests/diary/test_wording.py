@@ -18,7 +18,8 @@ def test_days_are_written_in_full_or_short() -> None:
 
 
 @pytest.mark.parametrize(("written", "words"), [
-    ("2026-03-14", "14 March 2026"), ("2026-03-14T19:30:00", "14 March 2026, 19:30"), ("in a week", "in a week"), ("", ""),
+    ("2026-03-14", "14 March 2026"), ("2026-03-14T19:30:00", "14 March 2026, 19:30"), ("in a week", "in a week"),
+    ("", ""),
 ])
 def test_iso_days_and_moments_are_put_in_words_and_other_text_is_left(written: str, words: str) -> None:
     assert moment_in_words(written) == words
