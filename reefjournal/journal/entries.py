@@ -35,7 +35,8 @@ class ItemRead(NamedTuple):
 class Entry:
     """A dated entry, or text without a day (``day`` is ``None``: a preamble, or below a heading with a mistake).
 
-    ``text`` is the raw Markdown below the heading, private parts still in; lines count from 1 and include ``last_line``.
+    ``text`` is the raw Markdown below the heading, private parts still in, and begins on ``text_line``; lines count from
+    1 and include ``last_line``.
     """
 
     file: str
@@ -48,6 +49,7 @@ class Entry:
     text: str = ""
     items: tuple[ItemRead, ...] = ()
     preamble: bool = False
+    text_line: int = 0
 
 
 @dataclass(frozen=True)
@@ -73,8 +75,14 @@ class Section:
     @property
     def text(self) -> str:
         """The raw text below the heading."""
+        return "\n".join(self.lines[self.text_line - 1 : self.last_line]).rstrip("\n")
+
+    @property
+    def text_line(self) -> int:
+        """The first line below the heading that is not blank."""
         first = self.line - 1 if self.preamble and not self.level else self.blocks[0].last if self.level else self.line
-        return "\n".join(self.lines[first : self.last_line]).strip("\n")
+        written = (place for place in range(first, self.last_line) if self.lines[place])
+        return next(written, self.last_line) + 1
 
 
 def sections(file: str, text: str, problems: list[Problem]) -> Iterator[Section]:

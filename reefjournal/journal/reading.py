@@ -108,7 +108,7 @@ def _entries(sections: Sequence[Section], rows: Sequence[Row]) -> tuple[Entry, .
         Entry(
             section.file, section.line, section.last_line, section.day, section.at, section.vessel or "", section.title,
             section.text, tuple(ItemRead(*lines, tuple(indexes)) for lines, indexes in sorted(place.items())),
-            section.preamble,
+            section.preamble, section.text_line,
         )
         for section, place in zip(sections, places, strict=True)
     )  # fmt: skip
