@@ -64,8 +64,8 @@ class Journal:
 
     @property
     def default_vessel(self) -> str:
-        """The vessel that a note without one is about."""
-        return self.notes.default_vessel
+        """The vessel that a note without one is about: the first that was defined."""
+        return next((one.vessel for one in self.events if one.kind == "vessel" and one.day), "display")
 
     def last_day(self) -> date | None:
         """The newest day of the notes, ``None`` where there is no dated entry."""
@@ -103,16 +103,21 @@ class Journal:
         """
         from reefjournal.advisor.advise import advise
 
-        book, witness = self.rulebook(rules), self._witness(on, vessel)
+        book, witness = self.rulebook(rules), self.witness(on, vessel)
         return advise(book, witness, engine=engine, memory=self._memory(witness.vessel, rules))  # type: ignore[arg-type]
 
     def stage_on(self, day: date, vessel: str | None = None) -> StageRow | None:
         """The nitrogen stage of a past day."""
         from reefjournal.advisor.advise import stage_on
 
-        return stage_on(self.rulebook(), self._witness(day, vessel), self._memory(vessel or self.default_vessel, ()))
+        return stage_on(self.rulebook(), self.witness(day, vessel), self._memory(vessel or self.default_vessel, ()))
 
-    def _witness(self, on: date | datetime, vessel: str | None) -> Witness:
+    def witness(self, on: date | datetime, vessel: str | None = None) -> Witness:
+        """What can be said of a vessel (the default one if not given) at a moment, or at the end of a day.
+
+        Raises:
+            UnknownVesselError: the notes know no such vessel by then.
+        """
         from reefjournal.evidence import Witness
 
         state = self.state(on)
