@@ -6,7 +6,7 @@ from reefjournal.chemistry.ammonia import free_ammonia
 from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.facts import Fact
 
-_FRESH_DAYS = {"ph": 7.0, "temperature": 3.0, "salinity": 14.0}
+FRESH_DAYS = {"ph": 7.0, "temperature": 3.0, "salinity": 14.0}
 """How old the pH, temperature and salinity may be (common practice); an older one is not used but assumed."""
 _RANGE = {"ph": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}
 """Readings outside the range of the formulas are taken as not measured."""
@@ -15,7 +15,7 @@ _RANGE = {"ph": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}
 def _newest(scene: Scene, analyte: str) -> Sample | None:
     samples = scene.usable(analyte)
     low, high = _RANGE[analyte]
-    if samples and scene.age_days(samples[-1].reading) <= _FRESH_DAYS[analyte]:
+    if samples and scene.age_days(samples[-1].reading) <= FRESH_DAYS[analyte]:
         return samples[-1] if low <= samples[-1].low <= samples[-1].high <= high else None
     return None
 
