@@ -94,7 +94,8 @@ def lay_out(journal: Journal, on: date) -> Pages:
     series = [Series.of(state.vessel(name), shown) for name in state.names]
     advice = journal.advise(on=on, vessel=state.default).model_dump(mode="json") if past else {}
     placed = zip([*past, *loose], [*entries, *undated], strict=True)
-    said = Said.of(shown, ((one, f"{_file(day.day)}#{day.anchor}") for one, day in placed if day.day or day.parts))
+    links = [(one, f"{_file(day.day)}#{day.anchor}") for one, day in placed if day.day or day.parts]
+    said = Said.of(shown, journal.events, links)
     months = tuple(_months(entries, bands))
     start = StartPage(
         on=on,

@@ -61,7 +61,7 @@ class Page:
         title, *lines = mask(f"{entry.title}\n{entry.text}").split("\n")
         while lines and not lines[-1].strip():
             lines.pop()
-        return cls(title, tuple(lines), entry.line if entry.preamble else entry.line + 1)
+        return cls(title, tuple(lines), entry.text_line)
 
     def line(self, number: int) -> str:
         """The masked line of that number in the file; "" where the entry has none."""

@@ -23,7 +23,7 @@ class Item(Protocol):
 
 
 class Entry(Protocol):
-    """A dated part of the notes (``day`` ``None``: undated): its heading on ``line``, Markdown to ``last_line``."""
+    """A dated part of the notes (``day`` ``None``: undated): its heading, and its Markdown from ``text_line`` on."""
 
     @property
     def file(self) -> str: ...
@@ -43,6 +43,8 @@ class Entry(Protocol):
     def text(self) -> str: ...
     @property
     def items(self) -> Sequence[Item]: ...
+    @property
+    def text_line(self) -> int: ...
     @property
     def preamble(self) -> bool: ...
 

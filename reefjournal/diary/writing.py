@@ -28,7 +28,7 @@ _HEADING = re.compile(r"<(/?)h[123]>")
 _ABOUT = "This folder holds a diary written by reefjournal; it is not read as notes. Files written:\n"
 
 
-class DiaryError(Exception):
+class DiaryError(OSError):
     """The diary cannot be written there; says why and what to do, in one line."""
 
 
@@ -50,6 +50,8 @@ def write(journal: Journal, out: Path, on: date) -> list[Path]:
         for name in before - pages.keys():
             (out / name).unlink(missing_ok=True)
         _mark(out, pages.keys())
+    except DiaryError:
+        raise
     except OSError as error:
         raise DiaryError(f"{out}: the diary cannot be written here ({error.strerror or error}).") from error
     return [out / name for name in pages]

@@ -31,6 +31,7 @@ class Entry:
     title: str
     text: str
     items: tuple[Item, ...]
+    text_line: int
     preamble: bool = False
 
 
@@ -81,7 +82,8 @@ class Notebook:
                 items.append(Item(number, number))
             source = ev.Source(file=file, line=number, column=3, text=text[2:])
             events += [one({"source": source, "day": day, "at": at, "vessel": vessel}) for one in made]
-        entry = Entry(file, heading, heading + len(texts), day, at, vessel, title, "\n".join(texts), tuple(items))
+        entry = Entry(file, heading, heading + len(texts), day, at, vessel, title, "\n".join(texts), tuple(items),
+                      heading + 1)
         return replace(self, entries=(*self.entries, entry), events=tuple(events))
 
 
@@ -108,7 +110,7 @@ def unread(why: str) -> Made:
 
 
 def job(*, done: bool) -> Made:
-    return lambda base: ev.Job(**base, text=base["source"].text, done=done)
+    return lambda base: ev.Job(**base, text=base["source"].text.strip("[] "), done=done)
 
 
 def water(litres: float) -> Made:

@@ -187,6 +187,9 @@ PRIVATE = [
     replace(Notebook().and_then(DAY, (f"- [[[ ] call {SECRET}]]", job(done=False))),
             said=advice(ON, "display") | {"due": [{"what": f"call {SECRET}", "says": "", "by": None, "because":
                                                    because(("notes.md", 2, f"[[[ ] call {SECRET}]]"))}]}),
+    replace(Notebook().and_then(DAY, (f"- [[ask {SECRET}]]", job(done=False))),
+            said=advice(ON, "display") | {"doubts": [{"rule": "x", "says": f"Still open: ask {SECRET}.", "because":
+                                                      because(("other.md", 2, "x"))}]}),
     replace(Notebook().and_then(DAY, "[[", (f"- [ ] call {SECRET}", job(done=False)), "]]"),
             said=advice(ON, "display") | {"due": [{"what": f"call {SECRET}", "says": "", "by": None, "because":
                                                    because(("notes.md", 3, f"[ ] call {SECRET}"))}]}),
