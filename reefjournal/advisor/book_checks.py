@@ -81,9 +81,11 @@ def a_circle(direct: dict[str, set[str]]) -> set[str]:
 
 def may_be(pattern: Pattern, one: Concluded) -> bool:
     """Whether a concluded fact could fit a pattern, as far as plain values tell."""
+    if pattern.kind != one.kind:
+        return False
     said = [(one.properties.get(c.name), c.right) for c in pattern.conditions if c.op == "="]
     plain = [(value, right) for value, right in said if value is not None and not isinstance(value, Reference)]
-    return pattern.kind == one.kind and all(value == right or isinstance(right, Reference) for value, right in plain)
+    return all(value == right or isinstance(right, Reference) for value, right in plain)
 
 
 def never_concluded(book: Rulebook) -> Iterator[Problem]:

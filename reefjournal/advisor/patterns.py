@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import cache
 
 from reefjournal.advisor.rules import LAYERS, Clause, Condition, Layer, Op, Pattern, Reference, Threshold
 from reefjournal.advisor.tables import Table
@@ -51,6 +52,7 @@ def pattern(table: Table, layer: Layer, thresholds: Thresholds, earlier: Aliases
     return Pattern(alias, name, (*standing, *met), query, tuple(reader.used))
 
 
+@cache
 def visible(layer: Layer) -> Mapping[str, Kind]:
     """The kinds of fact that a layer can see: single readings for trust alone, windows and conclusions for the rest."""
     if layer == "trust":

@@ -16,7 +16,7 @@ Sources, thresholds and cautions::
     [[threshold]]
     id = "ammonia-clear"
     value = 0.05                      # at most four decimals
-    unit = "mg N/L"
+    unit = "mg N/L"                   # may be left out
     means = "what it stands for, in words"
     source = "common-practice"        # one id
     spread = "where experts differ"   # may be left out
@@ -261,7 +261,7 @@ def threshold(table: Table, known: Known) -> Threshold:
     if not exact(value):
         table.wrong(str(value), f"{table.called}: {value} has more than four decimals.", key="value")
     return Threshold(
-        identifier(table, "id"), value, table.text("unit"), table.text("means"),
+        identifier(table, "id"), value, table.text("unit", ""), table.text("means"),
         table.choice("source", known.sources), table.text("spread", ""),
     )  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from typing import Any, TypeVar, cast
@@ -9,7 +10,7 @@ from typing import Any, TypeVar, cast
 from reefjournal.advisor.toml_places import Path, Place, TomlFile
 from reefjournal.problems import Problem, Severity
 
-SHOWN = 30
+SHOWN = 40
 Word = TypeVar("Word", bound=str)
 
 
@@ -53,11 +54,18 @@ class Table:
 
     def text(self, key: str, default: str | None = None) -> str:
         """The text under ``key``; required unless there is a default."""
-        return str(self.value(key, str, "a text", default)).strip()
+        found = str(self.value(key, str, "a text", default)).strip()
+        if not found and default is None and isinstance(self.data.get(key), str):
+            self.wrong("", f'{self.called}: "{key}" is empty.', key=key)
+        return found
 
     def number(self, key: str, default: float | None = None) -> float:
         """The number under ``key``; required unless there is a default."""
-        return float(self.value(key, (int, float), "a number", default) or 0)
+        found = float(self.value(key, (int, float), "a number", default) or 0)
+        if math.isfinite(found):
+            return found
+        self.wrong(key, f'{self.called}: "{key}" must be a number that can be counted with.', key=key)
+        return 0.0
 
     def value(self, key: str, kind: type | tuple[type, ...], name: str, default: object) -> Any:
         """The value under ``key`` if it is of the kind, else the default; a mistake is noted."""

@@ -55,7 +55,7 @@ class TomlFile:
         """Line and column of ``word`` at or below ``path``, before the next table or key; else the place itself."""
         first = self.line(path)
         after = min((line for line in self.places.values() if line > first), default=len(self.lines) + 1)
-        whole = re.compile(rf"(?<![\w@.-]){re.escape(word)}(?![\w-])")
+        whole = re.compile(rf"(?<![\w@-]){re.escape(word)}(?![\w-])")
         for number in range(first, after):
             if word and (hit := whole.search(self.lines[number - 1])):
                 return number, hit.start() + 1
