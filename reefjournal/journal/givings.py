@@ -60,10 +60,10 @@ def dose(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     said: dict[str, Any] = {}
     for words in (piece.cut(0, start), piece.cut(end), *(fact.piece for fact in group[1:])):
         giving_words(record, words, said)
-    yield Dose(
-        **record.common(group), substance=substance.name, role=substance.role, nitrogen=nitrogen(substance, said),
-        **{name: value for name, value in said.items() if name in Dose.model_fields}, **levels(record, substance, said, piece),
-    )  # fmt: skip
+    said |= levels(record, substance, said, piece)
+    given = {name: value for name, value in said.items() if name in Dose.model_fields}
+    amount_known = nitrogen(substance, said)
+    yield Dose(**record.common(group), substance=substance.name, role=substance.role, nitrogen=amount_known, **given)
 
 
 def giving_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
@@ -132,7 +132,7 @@ def nitrogen(substance: Substance, said: dict[str, Any]) -> Interval | None:
 
 def levels(record: Record, substance: Substance, said: dict[str, Any], piece: Piece) -> dict[str, Any]:
     """A level that was dosed to, or by, as N for a source of ammonia; an unknown basis spans all that it may be."""
-    given = {name: said.pop(name) for name in ("raises_to", "raises_by") if name in said}
+    given = {name: said[name] for name in ("raises_to", "raises_by") if name in said}
     if not given:
         return {}
     analyte = "ammonia" if substance.role == "ammonia" else substance.role

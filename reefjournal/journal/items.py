@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from reefjournal.events import AnyEvent, Build, Mention, Plan, Unread, VesselDefined
+from reefjournal.events import AnyEvent, Build, Discard, Plan, Stock, Unread, VesselDefined
 from reefjournal.journal.dates import day_at, looks_like_date, mistaken_date, time_at
 from reefjournal.journal.givings import read_dose, read_fed, read_treat
 from reefjournal.journal.kits import read_check, read_kit
@@ -65,33 +65,54 @@ ALSO = {
     "treatment": "treat", "treated": "treat", "plans": "plan", "planned": "plan", "measures": "measure", "builds": "build",
     "built": "build", "discarded": "discard", "add": "added",
 }  # fmt: skip
-WORDS = Lexicon({name: name for name in READERS} | ALSO)
+WORDS = Lexicon({name: name for name in READERS} | ALSO, shortest_slip=2)
 FIRSTS = WORDS.firsts
 LEAD = re.compile(r"(?P<word>[a-z][a-z_ -]{0,24}?)\s*(?:\((?P<vessel>[^()]*)\)\s*)?:\s*")
 BARE = re.compile(r"(?P<word>[a-z]+(?: changes?)?)\b\s*(?P<bracket>\([^()]*\))?[\s;.,=>-]*")
 BOX = re.compile(r"\[(?P<mark>[ x])\](?:\s+|$)")
 BAD_BOX = re.compile(r"(?:\[\s*\]|\[\s*[xv✓✔*-]\s*\]|\[\s*[x ]?\s(?=[^\]]*$)|\([ x]\)|[ x]\]|[☐☑✓✔])\s*\S")
+PRIVATE = re.compile(r"\[\[.*?(?:\]\]|$)")
+BARE_VALUE = re.compile(r"(?P<word>[a-z][a-z0-9+-]{0,14}(?: [a-z]+)?)\s*[:=]?\s*(?=[~<>\d.])")
+COUNTED = frozenset({"day", "week", "month", "step", "part", "stage", "number", "no", "no.", "photo", "picture", "page", "chapter"})
 TIME_LIKE = re.compile(r"(?:at\s+)?(?:\d{1,2}[.:h]\d{2}|\d{1,2})\s*(?:[ap]\.?m\.?|h|hrs|o'clock|uhr)?[\s,:-]+")
 MARKS = re.compile(r"(?:[\s>#*+|_-]|<!--|\d{1,3}[.)]\s)*")
 VALUE_WORD = re.compile(rf"{UNREADABLE.pattern}|{ABOVE.pattern}|(?<![\w-])[~<>]?\d+(?:[.,]\d+)?\s*(?:ppm|mg|dkh|ppt)\b")
+# Events that name the animals they are about, or say that they may.
+NAMING = (Discard, Plan, Stock, Unread)
 STRUCTURED = frozenset(READERS) - {"build", "measure", "spent"}
 
 
 def read_item(record: Record) -> Iterator[AnyEvent]:
     """The events of one item; ``record.piece`` is all of it."""
-    private = record.piece
-    if private.plain.startswith("[["):
-        private = private.cut(2, len(private.plain) - 2 if private.plain.endswith("]]") else None)
-        record = replace(record, piece=private)
+    piece, remark = without_private(record, record.piece)
     try:
-        opened = opening(record)
+        opened = opening(replace(record, piece=piece, remark=remark))
     except Misread as wrong:
-        yield record.unread(wrong.message, wrong.suggestion, record.piece.at, record.piece.plain)
+        at = record.piece.at if wrong.at is None else wrong.at
+        yield record.unread(wrong.message, wrong.suggestion, at, record.piece.plain)
         return
     if opened is None:
         yield from read_prose(record, item=True)
     else:
         yield from read_record(*opened)
+
+
+def without_private(record: Record, piece: Piece) -> tuple[Piece, str]:
+    """The piece with its private parts blank, and these as a remark; brackets around the whole item only fall away."""
+    if "[[" not in piece.plain:
+        return piece, ""
+    if piece.plain.count("[[") > piece.plain.count("]]"):
+        record.tell("warning", "The private part has no end.", 'Write "]]" behind it.', piece.at + piece.plain.rfind("[["))
+    if piece.plain.startswith("[["):
+        end = piece.plain.find("]]")
+        spans, parts = [(0, 2), (end, end + 2)] if end > 0 else [(0, 2)], []
+    else:
+        spans = [match.span() for match in PRIVATE.finditer(piece.plain)]
+        parts = [piece.written[start:end] for start, end in spans]
+    written, plain = piece.written, piece.plain
+    for start, end in spans:
+        written, plain = (text[:start] + " " * (end - start) + text[end:] for text in (written, plain))
+    return Piece(written, plain, piece.at).cut(0), " ".join(parts)
 
 
 def opening(record: Record) -> tuple[Record, Parser] | None:
@@ -114,9 +135,9 @@ def opening(record: Record) -> tuple[Record, Parser] | None:
     lead = LEAD.match(piece.plain)
     name = WORDS.get(lead["word"]) if lead else None
     if lead is None or name is None:
-        if not is_test(record, piece):
+        name, rest = unnamed(record, piece)
+        if not name:
             return None
-        name, rest = "test", piece
     else:
         rest = piece.cut(lead.end())
     if wrong_time:
@@ -127,6 +148,17 @@ def opening(record: Record) -> tuple[Record, Parser] | None:
             raise unknown_water(piece.cut(*lead.span("vessel")), record.standing)
         record = replace(record, vessel=vessel)
     return replace(record, piece=rest, name=name), READERS[name]
+
+
+def unnamed(record: Record, piece: Piece) -> tuple[str, Piece]:
+    """What a piece is without a record word: a test, or "added" and "measured" where what follows tells the rest."""
+    if is_test(record, piece):
+        return "test", piece
+    if match := re.match(r"(added|measured)\s+", piece.plain):
+        rest = piece.cut(match.end())
+        if reads(replace(record, piece=rest, name=match[1]), READERS[match[1]]):
+            return match[1], rest
+    return "", piece
 
 
 def is_test(record: Record, piece: Piece) -> bool:
@@ -144,6 +176,7 @@ def is_test(record: Record, piece: Piece) -> bool:
 def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
     """The events of a record, its remark set aside, and what its free words mention."""
     piece, remark = without_remark(record.piece)
+    remark = " ".join(filter(None, (remark, record.remark)))
     record = replace(record, piece=piece, remark=remark)
     if record.name in STRUCTURED and (wrong := mistaken_date(piece.plain)):
         yield record.unread(f'"{wrong[0]}" is no date.', "Write a date as 2026-03-14.", piece.at + wrong.start(), piece.plain)
@@ -153,7 +186,7 @@ def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
         return
     events = [*read(record)]
     yield from events
-    if record.name not in ("stock", "plan", "open", "done", "discard") and not any(isinstance(e, Unread) for e in events):
+    if record.name not in ("open", "done") and not any(isinstance(event, NAMING) for event in events):
         yield from _free_words(record, piece, remark)
 
 
@@ -172,9 +205,8 @@ def read_prose(record: Record, *, item: bool) -> Iterator[AnyEvent]:
         yield from mention(record, record.piece.plain, record.piece.at)
         return
     severity, message, suggestion = found
-    names = tuple(may_name(record.piece.plain, record.words))
     record.tell(severity, message, suggestion, record.piece.at)
-    yield Unread(**record.common(), text=record.text, why=message, may_name=names)
+    yield Unread(**record.common(), text=record.text, why=message, may_name=named(record))
 
 
 Suspicion = tuple[str, str, str]
@@ -185,10 +217,18 @@ def suspicion(record: Record, *, item: bool) -> Suspicion | None:
     piece = record.piece
     if BAD_BOX.match(piece.plain):
         return "error", "This looks like a job without a proper check box.", 'Write "- [ ] words" or "- [x] words".'
+    if piece.plain[:1] in set("*_`~\"'") and (bare := _unmarked(piece)).plain:
+        return _opens(record, bare, "Marks around a record hide it.", "Write it without them.")
     for look in (_slipped_word, _lost_colon, _slipped_analyte, _hidden_opening):
         if found := look(record, piece):
             return found
-    return _tells_of_a_test(record, piece) if item else None
+    return _tells_of_a_test(record, piece) or _bare_value(piece) if item else None
+
+
+def _unmarked(piece: Piece) -> Piece:
+    """The piece with marks of emphasis, code and quotation as spaces at its front."""
+    blank = str.maketrans(dict.fromkeys("*_`~\"'", " "))
+    return Piece(piece.written.translate(blank), piece.plain.translate(blank), piece.at).cut(0)
 
 
 def _slipped_word(record: Record, piece: Piece) -> Suspicion | None:
@@ -197,9 +237,11 @@ def _slipped_word(record: Record, piece: Piece) -> Suspicion | None:
     if lead is None:
         return None
     near = WORDS.near(lead["word"] + " ")
-    if near and near[1] == len(lead["word"]):
-        return "error", f'"{lead["word"]}" is no record word.', f'Write "{near[0]}:" if that is meant.'
     rest = piece.cut(lead.end())
+    if near and near[1] == len(lead["word"]):
+        name = WORDS.meanings[near[0]]
+        sure = "error" if reads(replace(record, piece=rest, name=name), READERS[name]) else "warning"
+        return sure, f'"{lead["word"]}" is no record word.', f'Write "{name}:" if that is meant.'
     if is_test(record, rest):
         return "error", f'"{lead["word"]}" is no record word, and a reading follows.', f'Write "test ({lead["word"]}): {rest.written}".'
     words = lead["word"].split(" ")
@@ -257,7 +299,10 @@ def _slipped_analyte(record: Record, piece: Piece) -> Suspicion | None:
 
 
 def _hidden_opening(record: Record, piece: Piece) -> Suspicion | None:
-    """A record behind a date, or behind a time that is none."""
+    """A record behind a time that is none, or behind a date."""
+    if (match := TIME_LIKE.match(piece.plain)) and (rest := piece.cut(match.end())).plain:
+        if found := _opens(record, rest, f'"{match[0].strip(" ,:-")}" is no time.', f'Write "19:30 {rest.written}".'):
+            return found
     try:
         day = day_at(piece.plain)
     except Misread as wrong:
@@ -265,9 +310,6 @@ def _hidden_opening(record: Record, piece: Piece) -> Suspicion | None:
     if day or looks_like_date(piece.plain):
         rest = piece.cut(day.end if day else len(piece.plain.split(" ", 1)[0]))
         return _opens(record, rest, "An item has the day of its entry.", 'Open an entry: "## 2026-03-14".')
-    if match := TIME_LIKE.match(piece.plain):
-        rest = piece.cut(match.end())
-        return _opens(record, rest, f'"{match[0].strip()}" is no time.', f'Write "19:30 {rest.written}".')
     return None
 
 
@@ -275,7 +317,7 @@ def _opens(record: Record, rest: Piece, message: str, suggestion: str) -> Suspic
     """The suspicion where a rest opens a record, or looks like one that went wrong."""
     inner = replace(record.quietly(), piece=rest)
     try:
-        opened = rest.plain and (opening(inner) or suspicion(inner, item=False))
+        opened = bool(rest.plain) and bool(opening(inner) or suspicion(inner, item=False))
     except Misread:
         opened = True
     return ("error", message, suggestion) if opened else None
@@ -290,28 +332,40 @@ def _tells_of_a_test(record: Record, piece: Piece) -> Suspicion | None:
     return "warning", "This tells of a test and is not read as one.", f'Write it as "{name} 0.5" or "{name} cloudy".'
 
 
+def _bare_value(piece: Piece) -> Suspicion | None:
+    """An item that is no more than an unknown word and a number."""
+    match = BARE_VALUE.match(piece.plain)
+    if match is None or match["word"] in COUNTED:
+        return None
+    found = value_at(piece, match.end())[1] if re.match(r"[~<>]?[\d.]", piece.plain[match.end() :]) else 0
+    if not found or found < len(piece.plain):
+        return None
+    return "warning", f'"{match["word"]}" is not known as something to test.', "Write its usual name, or more words if it is none."
+
+
 def read_stray(record: Record, why: str) -> Iterator[AnyEvent]:
     """A line where records are not read: a problem if it looks like one, else at most a mention."""
     marks = MARKS.match(record.piece.plain)
-    piece = record.piece.cut(marks.end() if marks else 0)
-    record = replace(record, piece=piece)
+    record = replace(record, piece=record.piece.cut(marks.end() if marks else 0))
     try:
         opened = opening(record)
     except Misread:
-        opened = (record, read_job)
-    if opened and (opened[1] is read_job or reads(*opened)):
-        record.tell("error", f"This is not read: {why}.", 'Write it as an item of a dated entry: "- ", then the record.', piece.at)
-        yield Unread(**record.common(), text=record.text, why=why, may_name=tuple(stray_names(record, opened[0])))
-    elif opened and opened[0].name != "test":
-        record.tell("warning", f"This looks like a record and is not read: {why}.", 'Write it as an item of a dated entry, or without the colon.', piece.at)
-        yield Unread(**record.common(), text=record.text, why=why, may_name=tuple(stray_names(record, opened[0])))
-    else:
+        opened = (replace(record, name="open"), read_job)
+    if opened is None or (opened[0].name == "test" and not reads(*opened)):
         yield from read_prose(record, item=False)
+        return
+    sure = opened[1] is read_job or reads(*opened)
+    says = f"This {'' if sure else 'looks like a record and '}is not read: {why}."
+    hint = f'Write it as an item of a dated entry: "- ", then the record{"" if sure else "; or without the colon"}.'
+    record.tell("error" if sure else "warning", says, hint, record.piece.at)
+    yield Unread(**record.common(), text=record.text, why=why, may_name=named(record))
 
 
-def stray_names(record: Record, opened: Record) -> list[str]:
-    """What a stray record may be about."""
-    return [*may_name(record.piece.plain, record.words), *(["animal"] if opened.name == "stock" else [])]
+def named(record: Record) -> tuple[str, ...]:
+    """What a record that was not understood may be about, by its words and by its record word."""
+    first = re.match(r"[a-z]*", record.piece.plain)
+    word = WORDS.get(first[0]) if first else None
+    return may_name(record.piece.plain, record.words, word or "")
 
 
 def is_record_like(record: Record) -> bool:

@@ -9,9 +9,9 @@ from typing import Any
 
 from reefjournal.events import AnyEvent, Check, KitDefined, Reading
 from reefjournal.journal.amounts import NUMBER, number, unit_at
-from reefjournal.journal.dates import WRITE, day_at, month_end
+from reefjournal.journal.dates import day_at, month_end
 from reefjournal.journal.pieces import Misread
-from reefjournal.journal.readings import BASIS, analyte_at, basis_name, reading, values_at
+from reefjournal.journal.readings import BASIS, Sample, analyte_at, basis_name, reading, values_at
 from reefjournal.journal.record import Fact, Record
 from reefjournal.journal.vocabulary import Analyte
 from reefjournal.quantities import BASES, UNITS, Interval
@@ -43,8 +43,10 @@ def kit(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if not group:
         raise Misread("A kit needs what it tests.", 'Write "kit: nitrite, as NO2, card 0 0.2 0.6 1.5 4".', record.piece.at)
     analyte, end, hint = analyte_at(record, group[0].piece)
-    given: dict[str, Any] = {"basis" if hint and hint not in UNITS else "unit": hint} if hint else {}
-    first = [Fact(group[0].piece.cut(end), group[0].remark)] if group[0].plain[end:].strip(" :") else []
+    given: dict[str, Any] = {"unit" if hint in UNITS else "basis": hint} if hint else {}
+    if group[0].remark:
+        given["name"] = group[0].remark
+    first = [Fact(group[0].piece.cut(end))] if group[0].plain[end:].strip(" :") else []
     for fact in (*first, *group[1:]):
         if NUMBERS.fullmatch(fact.plain) and given.get("steps"):
             given["steps"] += numbers(fact, fact.plain)
@@ -71,6 +73,8 @@ def kit_fact(record: Record, analyte: Analyte, fact: Fact) -> dict[str, Any]:
         return {"resolution": number(match[1], fact.piece.at), **unit_behind(analyte, fact, match.end())}
     if match := EXPIRES.fullmatch(plain):
         return {"expires": expiry(fact, match[1])}
+    if record.is_kit(plain):
+        return {"name": fact.piece.written}
     if match := NAMED.fullmatch(plain):
         return {"name": fact.piece.written[match.start(1) :]}
     if unit_at(plain.removeprefix("in "), 0)[0]:
@@ -127,7 +131,7 @@ def check(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if match is None:
         raise Misread("This does not say how the test was tested.", HINT, piece.at + start)
     says, end = values_at(piece, re.compile(r"[\s:,]*").match(piece.plain, match.end()).end())  # type: ignore[union-attr]
-    shown = reading(record, group, analyte, says, hint, f"{piece.plain[end:]} {more}")
+    shown = reading(record, group, analyte, Sample(says, hint, f"{piece.plain[end:]} {more}"))
     yield Check(
         **record.common(group), analyte=analyte.name, method=method, value=shown.readers[0], kit=shown.kit,
         parts=water_parts(match) if method == "dilution" else None,
@@ -146,9 +150,9 @@ def standard(record: Record, group: Sequence[Fact], analyte: Analyte, start: int
     read = READ.search(piece.plain, end)
     if read is None:
         raise Misread("This does not say what the kit showed.", 'Write "standard 1.0 as NH4 read 1.5".', piece.at + end)
-    expected = reading(record, group, analyte, known, "", piece.plain[end : read.start()])
+    expected = reading(record, group, analyte, Sample(known, "", piece.plain[end : read.start()]))
     says, last = values_at(piece, read.end() + len(piece.plain[read.end() :]) - len(piece.plain[read.end() :].lstrip()))
-    shown = reading(record, group, analyte, says, standard_basis(record, analyte, expected), piece.plain[last:])
+    shown = reading(record, group, analyte, Sample(says, standard_basis(record, analyte, expected), piece.plain[last:]))
     exact = stated(analyte, known[0].amount.low if known[0].amount else 0.0, expected)
     yield Check(
         **record.common(group), analyte=analyte.name, method="standard", value=shown.readers[0], expected=exact, kit=shown.kit,

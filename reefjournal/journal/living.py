@@ -51,25 +51,22 @@ def read_stock(record: Record) -> Iterator[AnyEvent]:
 
 
 def _carried(record: Record) -> Iterator[list[Fact]]:
-    """Facts of a stock record; one without an action has that of the fact before it."""
-    action = None
+    """Facts of a stock record, each with the one before it: its action may hold on, and "none left" is of its kind."""
+    before: Fact | None = None
     for fact in record.facts():
-        match = ACTION.match(fact.plain)
-        if match is None and action is not None and not NONE.match(fact.plain):
-            yield [fact, action]
-        else:
-            action = fact if match else action
-            yield [fact]
+        yield [fact, before] if before else [fact]
+        if before is None or ACTION.match(fact.plain):
+            before = fact
 
 
 def stock(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """One kind of living thing."""
-    piece = group[0].piece
+    piece, before = group[0].piece, group[1].piece if len(group) > 1 else None
     own = ACTION.match(piece.plain)
     if own is None and (none := NONE.match(piece.plain)):
-        yield none_left(record, group, piece, none)
+        yield none_left(record, group[:1], none, before)
         return
-    action = own or (ACTION.match(group[1].plain) if len(group) > 1 else None)
+    action = own or (ACTION.match(before.plain) if before else None)
     rest = piece.cut(own.end() if own else 0)
     living = living_at(record, rest)
     tail = rest.cut(living.end)
@@ -84,19 +81,23 @@ def stock(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     yield Stock(**common, action=done, animal=living.name, group=living.group, count=living.count, **way)
 
 
-def none_left(record: Record, group: Sequence[Fact], piece: Piece, match: re.Match[str]) -> Stock:
-    """A written count of none: of one kind, or of all.
+def none_left(record: Record, group: Sequence[Fact], match: re.Match[str], before: Piece | None) -> Stock:
+    """A written count of none: of the kind named or just spoken of, else of all.
 
     Raises:
         Misread: the words behind it are no animal.
     """
-    what = match["what"]
-    if not what or key(what) in ("animal", "animals", "livestock", "living things", "alive", "left"):
-        return Stock(**record.common(group[:1]), action="none", animal="", group="unknown", count=0)
-    living = living_at(record, piece.cut(match.start("what"), match.end("what")))
-    if living.end < len(what):
-        raise Misread(f'"{piece.written}" is not understood.', 'Write "stock: none", or "stock: none snails".', piece.at)
-    return Stock(**record.common(group[:1]), action="none", animal=living.name, group=living.group, count=0)
+    piece = group[0].piece
+    named_piece = piece.cut(match.start("what"), match.end("what"))
+    if key(named_piece.plain) in ("", "animal", "animals", "livestock", "living things"):
+        if before is None:
+            return Stock(**record.common(group), action="none", animal="", group="unknown", count=0)
+        action = ACTION.match(before.plain)
+        named_piece = before.cut(action.end() if action else 0)
+    living = living_at(record, named_piece)
+    if living.end < len(named_piece.plain) and named_piece.at >= piece.at:
+        raise Misread(f'"{piece.written}" is not understood.', 'Write "stock: none", or "stock: no snails".', piece.at)
+    return Stock(**record.common(group), action="none", animal=living.name, group=living.group, count=0)
 
 
 def living_at(record: Record, piece: Piece) -> Living:
@@ -203,10 +204,12 @@ def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
     piece = without_days(piece, said)
     if not piece.plain:
         return
-    if match := AWAY.match(piece.plain):
+    if AWAY.match(piece.plain):
         said["what"] = "away"
-        piece = piece.cut(match.end())
-    elif food_in(record, piece) and (amount(piece.plain) or food_in(record, piece)[0] != "none"):  # type: ignore[index]
+        return
+    if food_word := re.match(r"(?:food|feeding|ration)\b[\s:]*(?=[\d.,~])", piece.plain):
+        piece = piece.cut(food_word.end())
+    if food_in(record, piece) and (amount(piece.plain) or food_in(record, piece)[0] != "none"):  # type: ignore[index]
         name, start, end = food_in(record, piece) or ("", 0, 0)
         ration: dict[str, Any] = {}
         giving_words(record, piece.cut(0, start), ration)

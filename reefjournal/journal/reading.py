@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time
 
-from reefjournal.events import AnyEvent, KitDefined, Mention, Unread, VesselDefined
+from reefjournal.events import AnyEvent, KitDefined, Mention, Reading, Unread, VesselDefined
 from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
 from reefjournal.journal.items import FIRSTS, is_record_like, place_of, read_item, read_stray
-from reefjournal.journal.pieces import Piece
+from reefjournal.journal.pieces import Piece, listed
 from reefjournal.journal.record import Record, Standing, animals_in, mention
 from reefjournal.journal.tables import has_dates, is_tests, read_table
 from reefjournal.journal.vocabulary import Vocabulary
@@ -18,6 +18,7 @@ from reefjournal.journal.waters import waters_by_name
 from reefjournal.journal.words import fold
 from reefjournal.markdown import Block
 from reefjournal.problems import Problem
+from reefjournal.quantities import BASES
 
 DEFINITION = re.compile(r"(?:\[\[)?\s*(?:\d\S*\s+(?:[ap]m\s+)?)?(vessel|kit)s?\b[^:]{0,40}:")
 OUTSIDE = "it stands outside any dated entry"
@@ -47,7 +48,7 @@ def read_sections(sections: Sequence[Section], words: Vocabulary, problems: list
     for rank, section in enumerate(dated):
         rows.extend(_rows(rank, section, Reader(section, standing, words, problems)))
     rows.sort(key=lambda row: row[0])
-    problems.extend(_unlikely_days(dated, rows, today))
+    problems.extend((*_unlikely_days(dated, rows, today), *_unknown_bases(rows)))
     return Notes(tuple(row[3] for row in rows), tuple(sorted(set(problems))), _entries(dated, rows))
 
 
@@ -96,6 +97,18 @@ def _unlikely_days(sections: Sequence[Section], rows: Sequence[Row], today: date
         if first and first.toordinal() - section.day.toordinal() > 366:
             says = f"This is more than a year before the first vessel ({first})."
             yield Problem(section.file, section.line, 1, "warning", says, "Mend the year, or leave it.")
+
+
+def _unknown_bases(rows: Sequence[Row]) -> Iterator[Problem]:
+    """A warning where the basis of a kit's numbers first widens a reading."""
+    told = set()
+    for *_, event in rows:
+        if isinstance(event, Reading) and event.basis == "unknown" and (event.analyte, event.kit, event.by) not in told:
+            told.add((event.analyte, event.kit, event.by))
+            bases = listed([*BASES[event.analyte]])
+            says = f"Does this {event.analyte} count as {bases}? All are reckoned with."
+            hint = f'Write it once: "kit: {event.analyte}, as {[*BASES[event.analyte]][-1]}".'
+            yield Problem(event.source.file, event.source.line, event.source.column, "warning", says, hint)
 
 
 def _entries(sections: Sequence[Section], rows: Sequence[Row]) -> tuple[Entry, ...]:

@@ -22,7 +22,7 @@ DETAIL = re.compile(
 )
 # Names under which the same water goes, and what it is where no `vessel` says more.
 SAME_WATER = (
-    ("display", "display tank", "main tank", "main", "big tank", "dt", "reef"),
+    ("display", "display tank", "main tank", "main", "big tank", "dt"),
     ("quarantine", "qt", "quarantine tank", "hospital", "hospital tank"),
     ("mixing bin", "mixing tub", "mixing bucket", "mixing barrel", "salt bin", "mix bin"),
     ("rock bin", "curing bin", "rock tub"),
@@ -31,6 +31,8 @@ SAME_WATER = (
     ("ro", "rodi", "ro/di", "ro water", "rodi water", "pure water", "fresh water"),
     ("shop", "shop water"),
 )
+# What an unread record of some word is about, whatever else stands in it.
+ABOUT = {"stock": "animal", "dose": "dose", "fed": "dose", "water": "water", "water change": "water"}
 SAMPLE_POINTS = frozenset({"mixing bin", "top-up", "tap", "ro", "shop"})
 
 
@@ -145,8 +147,8 @@ class Record:
     def unread(self, message: str, suggestion: str, at: int, words: str) -> Unread:
         """An event for words that were not understood; the problem is told too."""
         self.tell("error", message, suggestion, at)
-        names = dict.fromkeys((*may_name(words, self.words), *(("animal",) if self.name == "stock" else ())))
-        return Unread(**self.common() | {"source": self.source(at)}, text=self.text, why=message, may_name=tuple(names))
+        names = may_name(words, self.words, self.name)
+        return Unread(**self.common() | {"source": self.source(at)}, text=self.text, why=message, may_name=names)
 
     def tell(self, severity: Severity, message: str, suggestion: str = "", at: int | None = None) -> None:
         """Note a problem at an offset of the item."""
@@ -190,21 +192,25 @@ def animals_in(plain: str, words: Vocabulary) -> list[Animal]:
     return [animal for animal in found if animal.group != "none"]
 
 
-def may_name(plain: str, words: Vocabulary) -> list[str]:
-    """What a text that was not understood may be about: "animal", analytes, "dose"."""
+def may_name(plain: str, words: Vocabulary, record_word: str = "") -> tuple[str, ...]:
+    """What a text that was not understood may be about: "animal", "dose", "water", analytes."""
     text = plain.translate(PUNCTUATION)[:2000]
-    names: list[str] = []
+    names, end = [ABOUT[record_word]] if record_word in ABOUT else [], 0
     for match in WORD.finditer(text):
         start = match.start()
-        if words.animals.find(text, start) or words.animals.near(text, start):
+        if start < end:
+            continue
+        substance, analyte, animal = (words.substances.find(text, start), words.analytes.find(text, start), words.animals.find(text, start))
+        end = max((found.end for found in (substance, analyte, animal) if found), default=0)
+        if (animal and animal.meaning.group != "none") or (not animal and words.animals.near(text, start)):
             names.append("animal")
-        if analyte := words.analytes.find(text, start):
-            names.append(analyte.meaning.name)
-        elif slip := words.analytes.near(text, start):
-            names.append(words.analytes.meanings[slip[0]].name)
-        if (substance := words.substances.find(text, start)) and substance.meaning.role in ("ammonia", "food"):
+        if substance and not analyte and substance.meaning.role in ("ammonia", "food"):
             names.append("dose")
-    return list(dict.fromkeys(names))
+        if analyte and (len(analyte.phrase) > 2 or analyte.phrase in ("ph", "kh")):
+            names.append(analyte.meaning.name)
+        elif not end and (slip := words.analytes.near(text, start)):
+            names.append(words.analytes.meanings[slip[0]].name)
+    return tuple(dict.fromkeys(names))
 
 
 def mention(record: Record, plain: str, at: int = 0) -> Iterator[Mention]:

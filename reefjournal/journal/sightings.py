@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reefjournal.events import AnyEvent, Gear, Seen
-from reefjournal.journal.dates import relative
+from reefjournal.journal.dates import day_at, relative
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import Fact, Record, animals_in
 from reefjournal.journal.words import Lexicon, key
@@ -25,7 +25,7 @@ AFTER = re.compile(
     r"(?P<gone>gone|cleared(?: up)?|disappeared|over|away)|(?:is |are )?(?:again|back|there|now|begins?|starts?|started|began))\b(?![-'])"
 )
 SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
-PLACE = re.compile(r"\s*(?:(?:on|in|at|along|behind|near|over|under|around|by|across|above|below|inside|from|between|to)\b|all over|everywhere)")
+MANNER = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since"), ""))
 ACTIONS = {
     "on": "on", "off": "off", "switched on": "on", "switched off": "off", "turned on": "on", "turned off": "off",
     "back on": "on", "unplugged": "off", "plugged in": "on", "started": "on", "stopped": "off", "running": "on",
@@ -38,6 +38,7 @@ ACTIONS = {
     "moved": "moved", "calibrated": "calibrated", "recalibrated": "calibrated", "filled": "filled", "refilled": "filled",
 }  # fmt: skip
 ACTION = re.compile(rf"\s*(?:(?:was|is|now|has been|again)\s+)?(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b")
+DONE = Lexicon(dict.fromkeys(ACTIONS, ""))
 CHOICES = "on, off, added, removed, set, cleaned, replaced, moved, calibrated or filled"
 
 
@@ -116,19 +117,18 @@ def seen_words(record: Record, piece: Piece, given: dict[str, Any]) -> dict[str,
     if rest.plain:
         if given.get("where") or (start == 0 and piece.at > record.piece.at and record.words.signs.near(rest.plain)):
             raise unknown_sign(record, rest)
-        said["where"] = place(record, rest, given, piece)
+        said["where"] = place(rest)
     return said
 
 
-def place(record: Record, rest: Piece, given: dict[str, Any], piece: Piece) -> str:
-    """The words that say where; behind the sign itself they begin with a preposition.
+def place(rest: Piece) -> str:
+    """The words that say where.
 
     Raises:
-        Misread: they may be a slip of another word.
+        Misread: they may be a slip of another word, or begin with a date.
     """
     words = key(rest.plain).split(" ")
-    slips = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since", "since yesterday"), ""))
-    if any(slips.near(word) for word in words[:2] if word not in slips.meanings):
+    if day_at(rest.plain) or any(MANNER.near(word) for word in words[:2]):
         raise Misread(f'"{rest.written}" is not understood here.', "Write slight, moderate, heavy, gone, still or since.", rest.at)
     return rest.written
 
@@ -178,7 +178,6 @@ def gear(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     action = ACTIONS[done] if done else "set" if re.search(r"\d", setting) else ""
     if not action:
         raise Misread(f"This does not say what was done with the {device}.", f"Write {CHOICES}.", piece.at + end)
-    slips = Lexicon(dict.fromkeys(ACTIONS, ""))
-    if not done and slips.near(rest.plain):
+    if not done and DONE.near(rest.plain):
         raise Misread(f'"{rest.written}" is not understood here.', f"Write {CHOICES}.", rest.at)
     yield Gear(**record.common(group), device=device, action=action, setting=setting)

@@ -11,7 +11,7 @@ from reefjournal.events import AnyEvent
 from reefjournal.journal.amounts import unit_at
 from reefjournal.journal.dates import day_at, time_at
 from reefjournal.journal.pieces import Misread, Piece
-from reefjournal.journal.readings import BASIS, analyte_at, basis_name, reading, values_at
+from reefjournal.journal.readings import BASIS, Sample, analyte_at, basis_name, reading, values_at
 from reefjournal.journal.record import Fact, Place, Record, unknown_water
 from reefjournal.journal.vocabulary import Analyte
 from reefjournal.journal.words import fold
@@ -28,7 +28,6 @@ class Column(NamedTuple):
     kind: str
     analyte: Analyte | None = None
     hint: str = ""
-    tail: str = ""
 
 
 def cells(line: str) -> list[Piece]:
@@ -137,4 +136,4 @@ def _reading(row: Record, fact: Fact, kind: Column) -> AnyEvent:
     """The reading in one cell."""
     assert kind.analyte is not None
     says, end = values_at(fact.piece, 0)
-    return reading(row, [fact], kind.analyte, says, kind.hint, fact.plain[end:])
+    return reading(row, [fact], kind.analyte, Sample(says, kind.hint, fact.plain[end:]))

@@ -9,8 +9,8 @@ from typing import Any
 from reefjournal.events import AnyEvent, Role, VesselDefined, Water
 from reefjournal.journal.amounts import NUMBER, Amount, amount, interval, measure, number, unit_at
 from reefjournal.journal.pieces import Misread, Piece
-from reefjournal.journal.record import SAME_WATER, Fact, Record, unknown_water
-from reefjournal.journal.words import key
+from reefjournal.journal.record import SAME_WATER, SAMPLE_POINTS, Fact, Record, unknown_water
+from reefjournal.journal.words import key, one_slip
 from reefjournal.quantities import UNITS, Interval
 
 SIZE = re.compile(rf"({NUMBER})\s*(\S*?)\s*[x*]\s*({NUMBER})\s*(\S*?)\s*[x*]\s*({NUMBER})")
@@ -30,7 +30,7 @@ ACTIONS = {
     "topped it up": "topped up", "drained": "drained", "drain": "drained", "emptied": "drained", "removed": "drained",
     "took out": "drained", "siphoned": "drained", "siphoned out": "drained", "syphoned out": "drained",
     "filled": "filled", "fill": "filled", "refilled": "filled", "filled up": "filled",
-    "mixed": "mixed", "made up": "mixed", "moved": "moved", "transferred": "moved", "added": "filled",
+    "mixed": "mixed", "made up": "mixed", "moved": "moved", "transferred": "moved",
 }  # fmt: skip
 ACTION = re.compile(rf"(?:{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b".replace(" ", r"\s+"))
 SHARE_WORDS = {"half": 50.0, "a half": 50.0, "a third": 100 / 3, "a quarter": 25.0, "all": 100.0, "two thirds": 200 / 3}
@@ -52,7 +52,12 @@ def vessel(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     for fact in facts:
         given |= vessel_fact(record, fact)
     role = given.pop("role", None) or role_of(name)
-    yield VesselDefined(**record.common(group, record.standing.water(name) or key(name)), role=role, **given)
+    water = record.standing.water(name) or " ".join(name.split())
+    names = list(dict.fromkeys(record.standing.waters.values()))
+    earlier = names[: names.index(water)] if water in names else []
+    if other := next((known for known in earlier if one_slip(known, water)), None):
+        record.tell("warning", f'"{water}" and "{other}" are two vessels here.', "Give both the same name if they are one.")
+    yield VesselDefined(**record.common(group, water), role=role, **given)
 
 
 def vessel_name(record: Record, group: Sequence[Fact]) -> tuple[str, list[Fact]]:
@@ -103,13 +108,16 @@ def role_of(name: str) -> Role:
 
 def waters_by_name(names: Sequence[str]) -> dict[str, str]:
     """Every form of the vessels' names -> the name as first written; sample points are waters of their own."""
-    waters = {}
+    waters: dict[str, str] = {}
     for forms in SAME_WATER:
         keys = [key(form) for form in forms]
-        own = next((name for name in names if key(name) in keys), None)
-        if own or forms[0] in ("mixing bin", "top-up", "tap", "ro", "shop"):
-            waters |= dict.fromkeys(keys, own or forms[0])
-    return waters | {key(name): name for name in names} | {key(f"{name} tank"): name for name in names}
+        own = next((name for name in names if key(name) in keys), forms[0] if forms[0] in SAMPLE_POINTS else None)
+        if own:
+            waters |= dict.fromkeys(keys, own)
+    for name in names:
+        waters.setdefault(key(name), name)
+        waters.setdefault(key(f"{name} tank"), name)
+    return waters
 
 
 def read_water(record: Record) -> Iterator[AnyEvent]:

@@ -49,10 +49,12 @@ class Found(NamedTuple, Generic[T]):
 class Lexicon(Generic[T]):
     """Phrases and what they mean."""
 
-    def __init__(self, phrases: Mapping[str, T]) -> None:
+    def __init__(self, phrases: Mapping[str, T], shortest_slip: int = 4) -> None:
+        """``shortest_slip`` is the shortest phrase that counts as a slip of a known one."""
         self.meanings = {form: meaning for phrase, meaning in phrases.items() for form in _forms(key(phrase))}
         self.longest = max((phrase.count(" ") + 1 for phrase in self.meanings), default=0)
         self.firsts = frozenset(phrase.split(" ", 1)[0] for phrase in self.meanings)
+        self.shortest_slip = shortest_slip
         self._slips: dict[str, list[str]] | None = None
 
     def get(self, phrase: str) -> T | None:
@@ -70,7 +72,7 @@ class Lexicon(Generic[T]):
     def near(self, plain: str, start: int = 0) -> tuple[str, int] | None:
         """A known phrase one slip away from the words at ``start``, the longest first, and where these words end."""
         for phrase, end in reversed([*_phrases(plain, start, self.longest)]):
-            if len(phrase) > 2 and phrase not in self.meanings and (slip := self._slip(phrase)):
+            if phrase not in self.meanings and (slip := self._slip(phrase)):
                 return slip, end
         return None
 
@@ -84,8 +86,8 @@ class Lexicon(Generic[T]):
         return heads[:3] or [known for known in self.meanings if known.rpartition(" ")[2] == tail][:3]
 
     def _slip(self, phrase: str) -> str | None:
-        """A known phrase at one insertion, deletion, substitution or swap; short words allow fewer."""
-        if len(phrase) > 40:
+        """A known phrase at one insertion, deletion, substitution or swap."""
+        if not self.shortest_slip <= len(phrase) <= 40:
             return None
         if self._slips is None:
             self._slips = {}

@@ -74,7 +74,8 @@ def spent(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if match is None:
         raise Misread("This names no sum.", 'Write "spent: 84.50 on door panels".', piece.at)
     value = number(match["amount"], piece.at + match.start("amount"))
-    if re.match(r"[\d.,/:-]", match["on"]):
+    unit = UNITS.get(unit_at(piece.plain, match.end("amount"))[0])
+    if re.match(r"[\d.,/:-]", match["on"]) or (unit and unit.measures == "time"):
         raise Misread(f'"{piece.written}" is no single sum.', 'Write "spent: 84.50 on door panels".', piece.at)
     currency = (match["before"] or match["after"] or "").strip().upper()
     yield Spent(**record.common(), amount=value, currency=currency, on=piece.written[match.start("on") :])
