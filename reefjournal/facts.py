@@ -200,14 +200,15 @@ STATED: dict[str, Kind] = {
     "reading": Kind(
         "Trust only: one reading of the last 60 days with its neighbours in time (`before_*`, `after_*`, unknown where "
         "there is none within 7 days), what may have been given (`dosed_*`, mg N/L) or changed (`dilution_*`, share) "
-        "between them, the nitrite of the same days for a nitrate reading, and what is known of its kit.",
+        "between them, the highest low end of the 7 days before (`recent_low`), the nitrite of the same days for a "
+        "nitrate reading, and what is known of its kit.",
         text=(
             "id", "analyte", "readable", "kit", "by", "day", "written", "basis", "kit_expired", "kit_proven",
             "kit_never_moves", "before_written", "before_day", "after_written", "after_day",
         ),
         number=(
             "low", "high", "rank", "age_days", "before_low", "before_high", "hours_before", "after_low", "after_high",
-            "hours_after", "dosed_since", "dilution_since", "dosed_after", "dilution_after", "blank_high",
+            "hours_after", "dosed_since", "dilution_since", "dosed_after", "dilution_after", "blank_high", "recent_low",
             "readers_apart", "nitrite_low", "nitrite_high", "kit_given",
         ),
         layer="trust",
@@ -215,6 +216,7 @@ STATED: dict[str, Kind] = {
     "doubt": Kind(
         "A reading that a trust rule doubts (`verdict` doubt) or takes out (`verdict` reject); `id` is the reading's.",
         text=("id", "analyte", "verdict", "rule", "day", "written"),
+        number=("age_days",),
         layer="concluded",
     ),
     "system": Kind(
@@ -285,7 +287,11 @@ STATED: dict[str, Kind] = {
         text=("text", "state", "due", "after"),
         number=("days_ahead",),
     ),
-    "unread": Kind("A line that was not understood, and what it may name.", text=("text", "why", "may_name", "day")),
+    "unread": Kind(
+        "A line that was not understood, and what it may name.",
+        text=("text", "why", "may_name", "day"),
+        number=("age_days",),
+    ),
     "source-water": Kind(
         "Another water that was tested in the last 30 days (tap, mixing bin, top-up), one fact an analyte.",
         text=("name", "analyte", "day", "written"),

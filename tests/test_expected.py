@@ -80,7 +80,8 @@ def test_what_must_be_doubted_is_doubted(case: Path) -> None:
         assert (doubted["analyte"], doubted["day"].isoformat()) in said
 
 
-@pytest.mark.parametrize("case", [c for c in CASES if "growth" in c.read_text()], ids=lambda case: case.stem)
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
 def test_what_is_visible_is_named(case: Path) -> None:
     expected, advice = asked(case)
-    assert {sign.id for sign in advice.growth} == set(expected["growth"])
+    visible = {sign.id for sign in advice.growth}
+    assert visible == set(expected.get("growth", visible))

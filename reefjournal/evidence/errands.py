@@ -53,6 +53,9 @@ def _state(today: date, due: date | None) -> str:
 def unread(scene: Scene) -> list[Fact]:
     """Lines that were not understood: the dated ones by now, and all undated ones."""
     return [
-        scene.fact("unread", [one], text=one.text, why=one.why, may_name=", ".join(one.may_name), day=iso(one.day))
+        scene.fact(
+            "unread", [one], text=one.text, why=one.why, may_name=", ".join(one.may_name), day=iso(one.day),
+            age_days=scene.age_days(one),
+        )
         for one in scene.state.everywhere(ev.Unread)
-    ]
+    ]  # fmt: skip

@@ -21,6 +21,8 @@ State = Literal["open", "cleared", "not-cleared", "unanswered"]
 Road = Literal["ammonia", "nitrite", "second"]
 _BEFORE_DAYS = 4
 """How old the readings may be that show the water clear before a challenge dose."""
+_ARRIVED_HOURS = 3.0
+"""A dose must be seen by then, where it is looked for; no filter takes half of it in that time."""
 _GRACE_HOURS = 24.0
 """How long after its time a challenge may still wait for an answer that was not written yet."""
 
@@ -62,36 +64,35 @@ class Trial:
 
 def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
     """The newest challenge on the rule's terms, and how many before it, since the last cleared one, failed."""
-    trials = [_trial(scene, gift, after, Terms.of(query)) for gift, after in _challenge_doses(scene, Terms.of(query))]
+    terms = Terms.of(query)
+    tried = [(_trial(scene, gift, after, terms), known) for gift, after, known in _challenge_doses(scene, terms)]
+    # Where nothing was tested before the dose, it may be the first of a cycle: then only a pass makes it a challenge.
+    trials = [trial for trial, known in tried if known or trial.state == "cleared"]
     decided = [t for t in trials if t.state in ("cleared", "not-cleared")]
     for trial in ([trials[-1]] if trials else []) + [t for t in decided[-1:] if t is not trials[-1]]:
         yield _fact(scene, query, trial, trials)
 
 
-def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | None]]:
-    """Doses that were given to clear water and are large enough, each with the dose that came next."""
+def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | None, bool]]:
+    """Large enough doses that did not meet ammonia or nitrite: each, the next dose, and was it known to be clear."""
     given: tuple[Gift, ...] = scene.once(gifts)
     for place, gift in enumerate(given):
         following = given[place + 1] if place + 1 < len(given) else None
         measured = gift.event.role == "ammonia" and gift.rise is not None and gift.rise.high >= terms.dose
-        if measured and _was_clear(scene, gift.event, terms):
-            yield gift, following
+        clear = _was_clear(scene, gift.event, terms) if measured else False
+        if clear is not False:
+            yield gift, following, clear is True
 
 
-def _was_clear(scene: Scene, dose: ev.Base, terms: Terms) -> bool:
-    """Whether the newest readings before a dose were low; ammonia may be missing on the road by nitrite."""
-    for analyte, needed in (("ammonia", terms.road == "ammonia"), ("nitrite", True)):
+def _was_clear(scene: Scene, dose: ev.Base, terms: Terms) -> bool | None:
+    """Whether the newest readings before a dose were low; ``None`` where there were none in the days before it."""
+    known = True
+    for analyte in ("ammonia", "nitrite") if terms.road == "ammonia" else ("nitrite",):
         before = [s for s in scene.usable(analyte) if surely_before(s.reading, dose)]
-        if not before:
-            if needed:
-                return False
-            continue
-        last = before[-1]
-        if dose.day is None or last.reading.day is None or (dose.day - last.reading.day).days > _BEFORE_DAYS:
+        if before and before[-1].rank > 1:
             return False
-        if last.rank > 1:
-            return False
-    return True
+        known = known and bool(before) and (dose.earliest - before[-1].reading.earliest).days <= _BEFORE_DAYS
+    return known or None
 
 
 def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Trial:
@@ -99,7 +100,8 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
     waited = hours_since(gift.event, scene.now)
     answers = _answers(later, needed, gift.event, terms)
-    if answers and _undisturbed(scene, gift.event, answers[-1]) and _nitrate_agrees(scene, gift, later, terms):
+    arrived = not any(_denies_arrival(gift, s) for s in later["ammonia"])
+    if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
         return Trial(gift, "cleared", answers, Interval(min(s.low for s in spans), max(s.high for s in spans)))
     failed = [s for a in needed for s in later[a] if _too_late(gift.event, s, terms) and not terms.allows(s)]
@@ -146,8 +148,14 @@ def _too_late(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
     return hours_between(dose, sample.reading).high >= terms.within
 
 
-def _undisturbed(scene: Scene, dose: ev.Base, answer: Sample) -> bool:
-    return not changes_between(scene, dose, answer.reading)
+def _undisturbed(scene: Scene, gift: Gift, answers: tuple[Sample, ...]) -> bool:
+    return not changes_between(scene, gift.event, answers[-1].reading)
+
+
+def _denies_arrival(gift: Gift, sample: Sample) -> bool:
+    """Whether a reading within three hours shows less than half of the dose: then it did not reach the water."""
+    soon = 0 < hours_between(gift.event, sample.reading).high <= _ARRIVED_HOURS
+    return soon and gift.rise is not None and sample.high < gift.rise.low / 2
 
 
 def _nitrate_agrees(scene: Scene, gift: Gift, later: dict[str, list[Sample]], terms: Terms) -> bool:

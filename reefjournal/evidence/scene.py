@@ -16,8 +16,8 @@ from reefjournal.timeline import State, Vessel, hours_since
 
 OPEN = 1e9
 """Stands for the high end of a reading that is open upwards."""
-_BLANK_HOLDS_DAYS = 60.0
-"""A blank speaks for readings of the same kit this far from it (common practice: a bottle's life in use)."""
+_BLANK_HOLDS_DAYS = 180.0
+"""A blank speaks for readings of the same kit this far from it (common practice: an opened bottle's life)."""
 
 
 def reading_id(reading: ev.Reading) -> str:

@@ -54,6 +54,7 @@ def _reading(scene: Scene, own: list[ev.Reading], place: int) -> Fact:
         dilution_after=_diluted(scene, one, after.reading if after else None),
         dosed_after=_given(scene, one, after.reading if after else None),
         blank_high=_blank(scene, one),
+        recent_low=_recent_low(scene, own[:place], one),
         **around,
         **_kit(scene, one),
         **_nitrite_beside(scene, one),
@@ -66,6 +67,12 @@ def _neighbour(scene: Scene, others: list[ev.Reading], one: ev.Reading) -> Sampl
             near = max(hours_between(other, one).low, hours_between(one, other).low) <= _NEIGHBOUR_DAYS * 24
             return scene._sample(other) if near else None
     return None
+
+
+def _recent_low(scene: Scene, earlier: list[ev.Reading], one: ev.Reading) -> float:
+    """The highest low end of the readings of the week before."""
+    near = [other for other in earlier if other.readable and hours_between(other, one).low <= _NEIGHBOUR_DAYS * 24]
+    return max((scene._sample(other).low for other in near), default=UNKNOWN)
 
 
 def _beside(side: str, other: Sample | None, one: ev.Reading) -> dict[str, Property]:
