@@ -55,6 +55,14 @@ class Panel:
 
 
 @dataclass(frozen=True)
+class Drop:
+    """A dose: its moment, and whether it is known to bring nitrogen."""
+
+    at: datetime
+    nitrogen: bool
+
+
+@dataclass(frozen=True)
 class Band:
     """A stretch of days in one stage, both ends included."""
 
@@ -75,7 +83,7 @@ class Chart:
     last: date
     panels: tuple[Panel, ...]
     bands: tuple[Band, ...] = ()
-    doses: tuple[datetime, ...] = ()
+    drops: tuple[Drop, ...] = ()
 
 
 def round_up(value: float) -> float:
@@ -133,7 +141,7 @@ def svg(chart: Chart, width: float = WIDE) -> str:
         f'<desc id="{name}-desc">{escape(chart.summary)}</desc>',
         *_bands(frame),
         *_days(frame),
-        *_doses(frame),
+        *_drops(frame),
     ]
     for index in range(len(chart.panels)):
         parts += _panel(frame, index)
@@ -195,14 +203,14 @@ def ticks(frame: Frame) -> list[date]:
     return [day for day in firsts if day <= last and (day.month - 1) % every == 0]
 
 
-def _doses(frame: Frame) -> Iterator[str]:
-    """A drop on top for each dose, with a thread down through the panels."""
+def _drops(frame: Frame) -> Iterator[str]:
+    """A drop on top for each dose, full where it brings nitrogen, with a thread down through the panels."""
     top = STRIP + 3.0
     bottom = frame.floor(len(frame.chart.panels) - 1)
-    for at in frame.chart.doses:
-        x = frame.x(at)
+    for drop in frame.chart.drops:
+        x, kind = frame.x(drop.at), "drop" if drop.nitrogen else "drop other"
         yield _line(x, top + 14, x, bottom, "thread")
-        yield (f'<path class="drop" d="M{_n(x)} {_n(top)}c2.6 4.4 4.4 6.6 4.4 9.2a4.4 4.4 0 0 1-8.8 0'
+        yield (f'<path class="{kind}" d="M{_n(x)} {_n(top)}c2.6 4.4 4.4 6.6 4.4 9.2a4.4 4.4 0 0 1-8.8 0'
                f'c0-2.6 1.8-4.8 4.4-9.2z"/>')
 
 

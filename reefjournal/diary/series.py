@@ -9,7 +9,7 @@ from datetime import date, datetime, time
 from typing import TypeVar
 
 from reefjournal import events as ev
-from reefjournal.diary.charts import Band, Chart, Mark, Panel, Standing
+from reefjournal.diary.charts import Band, Chart, Drop, Mark, Panel, Standing
 from reefjournal.diary.shown import Shown
 from reefjournal.diary.wording import in_words, interval
 from reefjournal.timeline import Vessel
@@ -75,7 +75,7 @@ class Series:
         panels = tuple(Panel(analyte, UNIT, tuple(own.marks(analyte))) for analyte in ANALYTES)
         title = f"Ammonia, nitrite and nitrate in the {self.vessel.name}, {in_words(first)} to {in_words(last)}"
         chart = Chart(name, title, " ".join(own.summary()), first, last, panels, tuple(clip(bands, first, last)),
-                      tuple(_moment(one) for one in own.doses))
+                      tuple(_drop(one) for one in own.doses))
         return Figure(chart, tuple(own.rows()))
 
     def standing(self, reading: ev.Reading) -> Standing:
@@ -137,6 +137,10 @@ def clip(bands: Iterable[Band], first: date, last: date) -> Iterator[Band]:
 def _moment(one: ev.Base) -> datetime:
     """Where a note is drawn: at its time, or at the middle of its day where none was written."""
     return datetime.combine(_day(one), one.at or time(12))
+
+
+def _drop(dose: ev.Dose) -> Drop:
+    return Drop(_moment(dose), nitrogen=dose.nitrogen is not None and dose.nitrogen.high > 0)
 
 
 def _level(reading: ev.Reading) -> str:

@@ -94,7 +94,8 @@ def reading(analyte: str, written: str, low: float = 0.0, high: float | None = N
 
 
 def dose(substance: str, grams: float) -> Made:
-    return lambda base: ev.Dose(**base, substance=substance, amount=Interval.exactly(grams), unit="g")
+    return lambda base: ev.Dose(**base, substance=substance, amount=Interval.exactly(grams), unit="g",
+                                nitrogen=Interval.exactly(262 * grams))
 
 
 def seen(sign: str) -> Made:

@@ -12,14 +12,27 @@ from html_page import HtmlPage
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reefjournal.diary.charts import NARROW, WIDE, Band, Chart, Frame, Mark, Panel, round_up, stage_class, svg, ticks
+from reefjournal.diary.charts import (
+    NARROW,
+    WIDE,
+    Band,
+    Chart,
+    Drop,
+    Frame,
+    Mark,
+    Panel,
+    round_up,
+    stage_class,
+    svg,
+    ticks,
+)
 
 FIRST, LAST = date(2026, 3, 1), date(2026, 3, 10)
 NOON = datetime(2026, 3, 6, 12)
 
 
-def chart(*marks: Mark, bands: tuple[Band, ...] = (), doses: tuple[datetime, ...] = ()) -> Chart:
-    return Chart("c", "A title", "A summary", FIRST, LAST, (Panel("ammonia", "mg/L as N", marks),), bands, doses)
+def chart(*marks: Mark, bands: tuple[Band, ...] = (), drops: tuple[Drop, ...] = ()) -> Chart:
+    return Chart("c", "A title", "A summary", FIRST, LAST, (Panel("ammonia", "mg/L as N", marks),), bands, drops)
 
 
 def shapes(drawn: str, kind: str) -> list[dict[str, str | None]]:
@@ -81,12 +94,13 @@ def test_a_withdrawn_reading_does_not_stretch_the_scale() -> None:
 
 def test_bands_cover_their_days_without_gap_and_doses_stand_at_their_time() -> None:
     bands = (Band(FIRST, date(2026, 3, 4), "dry", "dry"), Band(date(2026, 3, 5), LAST, "filled", "filled"))
-    drawn = svg(chart(Mark(NOON, 1.0, 1.0), bands=bands, doses=(NOON,)))
+    drawn = svg(chart(Mark(NOON, 1.0, 1.0), bands=bands, drops=(Drop(NOON, True), Drop(NOON, False))))
     left, right = numbers(shapes(drawn, "axis")[0], "x1", "x2")
     (x1, w1), (x2, w2) = (numbers(band, "x", "width") for band in shapes(drawn, "band"))
     assert [x1, x1 + w1, x2 + w2] == pytest.approx([left, x2, right], abs=0.11)
     assert w1 == pytest.approx((right - left) * 0.4, abs=0.11)
     assert numbers(shapes(drawn, "thread")[0], "x1")[0] == numbers(shapes(drawn, "reading")[0], "cx")[0]
+    assert (len(shapes(drawn, "drop")), len(shapes(drawn, "other"))) == (2, 1)
 
 
 @given(st.floats(1e-3, 1e6))
