@@ -17,6 +17,7 @@ from reefjournal.facts import Fact
 # mg N/L in all. Common practice: more than this slows the bacteria that are wanted.
 MOST_AMMONIA = 4.0
 GIVES = ("ammonia", "copper")
+GROUPS = ("any", "fish", "invertebrate", "coral")
 
 # "NH4" alone is how a kit counts, so a formula is a source only as a salt or as the dissolved base.
 SALT = (
@@ -84,14 +85,14 @@ def refusal(gives: Collection[str], amount: Worked | str | None, facts: Sequence
     """Why a step that gives these must not be taken on the facts of the day; "" where it may."""
     if "ammonia" in gives and (reason := no_ammonia(amount, facts)):
         return reason
-    if "copper" in gives and any(may_live(facts, group) for group in ("invertebrate", "coral", "any")):
+    if "copper" in gives and any(may_live(facts, group) for group in ("invertebrate", "coral")):
         return "an invertebrate may live here, and copper kills it"
     return ""
 
 
 def no_ammonia(amount: Worked | str | None, facts: Sequence[Fact]) -> str:
     """Why no ammonia may be given; "" where it may."""
-    if any(may_live(facts, group) for group in ("any", "fish", "invertebrate", "coral")):
+    if not stated(facts, "animals", group="any") or any(may_live(facts, group) for group in GROUPS):
         return "an animal may be present, and ammonia harms it"
     if not stated(facts, "system", water="filled") and not stated(facts, "system", water="fresh"):
         return "the notes do not show that the vessel is filled"
@@ -110,9 +111,7 @@ def no_room(nitrogen: float, facts: Sequence[Fact]) -> str:
 
 
 def may_live(facts: Sequence[Fact], group: str) -> bool:
-    """Whether an animal of a group may be in the vessel: anything but a stated no. Groups not stated count with any."""
-    said = [fact for fact in facts if fact.kind == "animals" and fact.properties.get("where") == "here"]
-    of_group = [fact for fact in said if fact.properties.get("group") == group]
-    if not of_group:
-        return group == "any"
-    return any(fact.properties.get("present") != "no" for fact in of_group)
+    """Whether an animal of a group may be in the vessel: anything but a stated no, of the group or else of any."""
+    said = [fact.properties for fact in facts if fact.kind == "animals" and fact.properties.get("where") == "here"]
+    of_group = [one for one in said if one.get("group") == group] or [one for one in said if one.get("group") == "any"]
+    return not of_group or any(one.get("present") != "no" for one in of_group)
