@@ -23,7 +23,7 @@ START = "index.html"
 
 @dataclass(frozen=True)
 class DayEntry:
-    """One entry: where it stands on its page, its day, water and title, the stage of its day, and its parts."""
+    """One entry: where it stands on its page, its day, water and title, the stage of the default vessel, and its parts."""
 
     anchor: str
     day: date | None
@@ -126,13 +126,15 @@ def _bands(stages: Mapping[date, Stage | None], on: date) -> Iterator[Band]:
 
 
 def _entries(written: Sequence[Entry], stages: Mapping[date, Stage | None], splitter: Splitter) -> Iterator[DayEntry]:
+    """The entries as they are shown; stages are those of the default vessel and say nothing of another."""
     taken: Counter[str] = Counter()
     for one in written:
         name = "undated" if one.day is None else f"day-{one.day.isoformat()}"
         taken[name] += 1
         anchor = name if taken[name] == 1 else f"{name}-{taken[name]}"
         title = unmask(Page.of(one).title)
-        stage = stages.get(one.day) if one.day else None
+        home = one.vessel in ("", splitter.state.default)
+        stage = stages.get(one.day) if one.day and home else None
         yield DayEntry(anchor, one.day, one.at, public(one.vessel), title, stage, splitter.parts(one), one.file)
 
 

@@ -76,11 +76,12 @@ def test_an_unread_line_is_shown_with_what_is_wrong(written: Written) -> None:
     assert "amonia 1 Not understood: no such word" in HtmlPage(text).text
 
 
-def test_an_entry_carries_day_time_title_vessel_and_the_stage_of_its_day(written: Written) -> None:
+def test_an_entry_carries_day_time_and_title_and_its_stage_or_the_name_of_another_water(written: Written) -> None:
     book = Notebook(stages=((date(2026, 3, 1), "ammonia-rising"),))
-    book = book.and_then(DAY, "All calm.", at=time(19, 30), vessel="bin", title="Haze")
+    book = book.and_then(DAY, "All calm.", at=time(19, 30), title="Haze").and_then(DAY, "Dark.", vessel="bin")
     page = HtmlPage(written(book)["2026-03.html"])
-    assert "3 March 2026 Tuesday, 19:30 Stage: ammonia rising Water: bin Haze All calm." in page.text
+    assert "3 March 2026 Tuesday, 19:30 Stage: ammonia rising Haze All calm." in page.text
+    assert "3 March 2026 Tuesday Water: bin Dark." in page.text
     assert {"datetime": "2026-03-03T19:30"} in page.all("time")
 
 
