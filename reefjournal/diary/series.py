@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from reefjournal import events as ev
 from reefjournal.diary.charts import Band, Chart, Drop, Mark, Panel, Standing
-from reefjournal.diary.shown import Shown
+from reefjournal.diary.shown import Shown, public
 from reefjournal.diary.wording import in_words, interval
 from reefjournal.timeline import Vessel
 
@@ -73,7 +73,7 @@ class Series:
         if not own.readings:
             return None
         panels = tuple(Panel(analyte, UNIT, tuple(own.marks(analyte))) for analyte in ANALYTES)
-        title = f"Ammonia, nitrite and nitrate in the {self.vessel.name}, {in_words(first)} to {in_words(last)}"
+        title = f"Ammonia, nitrite and nitrate in the {public(self.vessel.name)}, {in_words(first)} to {in_words(last)}"
         chart = Chart(name, title, " ".join(own.summary()), first, last, panels, tuple(clip(bands, first, last)),
                       tuple(_drop(one) for one in own.doses))
         return Figure(chart, tuple(own.rows()))
