@@ -92,7 +92,7 @@ def fitting(ammonia: float, nitrite: float, peak: float, past_peak: bool) -> str
         return "ammonia-falling"
     if ammonia < 0.05 and nitrite > 0.7 * peak and not past_peak:
         return "nitrite-high"
-    if ammonia < 0.05 and past_peak and 0.1 < nitrite < 0.45 * peak:
+    if ammonia < 0.05 and past_peak and 0.1 < nitrite < 0.3 * peak:  # two colours down: one may be a slip of the eye
         return "nitrite-falling"
     return None
 
@@ -109,7 +109,8 @@ def test_the_stage_follows_the_curve(curve: str) -> None:
             assert found is not None
             assert (day, found.id) == (day, stage)
             checked.add(stage)
-    assert {"ammonia-rising", "ammonia-falling", "nitrite-falling"} <= checked
+    rising = {"ammonia-rising"} if curve != "B_seeded" else set()  # there nitrite shows from the first days
+    assert {"ammonia-falling", "nitrite-falling", *rising} <= checked
 
 
 @pytest.mark.parametrize("curve", SINGLE_DOSE)
@@ -129,7 +130,7 @@ def test_a_finished_curve_without_a_challenge_stays_unproven(curve: str) -> None
 def test_a_challenge_that_the_curve_clears_proves_the_cycle(curve: str) -> None:
     given = doses(curve)
     last = max(given)
-    found = advice(curve, moment(last + 1).date())
+    found = advice(curve, moment(last + 2).date())
     assert found.stage is not None
     assert found.stage.id == "cycled"
     assert {gate.id: gate.open for gate in found.gates}["clean-up-crew"]

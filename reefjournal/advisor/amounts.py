@@ -86,14 +86,15 @@ def change_for(analyte: str) -> Callable[[Sequence[Fact], Arguments], Worked | s
 
 
 def change_for_free_ammonia(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
-    """Litres to change so that free ammonia comes down to ``target`` mg NH3/L, at most ``most`` of the water at once.
+    """Litres to change so that free ammonia comes down to ``target`` mg NH3/L, from ``least`` to ``most`` of the water.
 
     The pH of the new water counts too: the share is worked out anew from the next reading.
     """
     now = number(stated(facts, "free-ammonia"), "value")
     if math.isnan(now):
         return "free ammonia is not known"
-    return water_change(facts, {"share": min(arguments["most"], share_needed(now, arguments["target"]))})
+    share = max(arguments["least"], share_needed(now, arguments["target"]))
+    return water_change(facts, {"share": min(arguments["most"], share)})
 
 
 def water_change(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
@@ -111,7 +112,8 @@ FUNCTIONS: Mapping[str, Function] = {
     "change-for-ammonia": Function({"target": "mg N/L"}, change_for("ammonia")),
     "change-for-nitrate": Function({"target": "mg N/L"}, change_for("nitrate")),
     "change-for-free-ammonia": Function(
-        {"target": "mg NH3/L", "most": "of the volume, 0 to 1"}, change_for_free_ammonia
+        {"target": "mg NH3/L", "least": "of the volume, 0 to 1", "most": "of the volume, 0 to 1"},
+        change_for_free_ammonia,
     ),
     "alkalinity-step": Function({"target": "dKH", "most": "dKH at once"}, alkalinity_step),
 }
