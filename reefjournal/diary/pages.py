@@ -23,7 +23,7 @@ START = "index.html"
 
 @dataclass(frozen=True)
 class DayEntry:
-    """One entry: its place on the page, day, water and title, the stage where it is of the default vessel, its parts."""
+    """One entry: its place on the page, its head, the stage where it is of the default vessel, and its parts."""
 
     anchor: str
     day: date | None

@@ -62,8 +62,8 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 def test_entries_records_tables_and_undated_notes_are_all_there(files: dict[str, str]) -> None:
     march, start = HtmlPage(files["2026-03.html"]).text, HtmlPage(files["index.html"]).text
     for words in ("Water Filled. It smells of the sea.", "vessel display, 290 L", "dose ammonium chloride 2.2 g",
-                  "20:00 2 0", "test ammonia 1, nitrite 0.6", "unclear amonia 0.5 Not understood", "to do oil the hinges",
-                  "discard ammonia 2026-03-01", "Long talk in the evening."):
+                  "20:00 2 0", "test ammonia 1, nitrite 0.6", "unclear amonia 0.5 Not understood",
+                  "to do oil the hinges", "discard ammonia 2026-03-01", "Long talk in the evening."):
         assert words in march
     for words in ("An invented journal.", "14.3.2026 Lid test ammonia 3", "Stage ", "Next "):
         assert words in start
