@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
 from reefjournal.evidence import errands, harm, life, looks, nitrogen, trust, water
-from reefjournal.evidence.scene import Scene
+from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.evidence.windows import WINDOWS
 from reefjournal.facts import Fact, Query
 from reefjournal.timeline import State
@@ -38,11 +38,16 @@ _TELLING = (
 
 @dataclass(frozen=True)
 class Witness:
-    """Says what is so in one vessel at one moment."""
+    """Says what is so in one vessel at one moment.
+
+    What was rejected long before a past day is ``settled``: a later look has judged it with the same neighbours.
+    """
 
     state: State
     vessel: str
     where: str = "here"
+    settled: frozenset[str] | None = None
+    _rejected: list[frozenset[str]] = field(default_factory=list, repr=False, compare=False)
 
     @property
     def on(self) -> datetime:
@@ -55,10 +60,13 @@ class Witness:
 
     def trust(self) -> list[Fact]:
         """The facts on single readings and their kits, from which the trust rules take out what cannot be."""
-        return [*trust.readings(self._plain), *trust.kits(self._plain)]
+        days = None if self.settled is None else trust.SETTLED_DAYS
+        return [*trust.readings(self._plain, days), *trust.kits(self._plain)]
 
     def facts(self, queries: frozenset[Query], rejected: frozenset[str]) -> list[Fact]:
         """Every stated fact of the day and the answers to the windows, without the rejected readings."""
+        rejected |= self._settled_by_now()
+        self._rejected.append(rejected)
         scene = Scene(self.state, self.state.vessel(self.vessel), rejected, self.where) if rejected else self._plain
         stated = [fact for topic in _TOPICS for fact in topic(scene)]
         asked = sorted(queries, key=lambda query: (query.kind, str(query.parameters)))
@@ -80,7 +88,19 @@ class Witness:
             for (name, kind), log in self.state.logs.items()
             if kind in _TELLING and name == self.vessel
             for moment in log.moments
-            if moment.date() < today
+            if moment <= self.on
         }
+        settled = self._rejected[-1] if self._rejected else self.settled
         for day in sorted(days, reverse=True):
-            yield Witness(self.state.at(datetime.combine(day, datetime.max.time())), self.vessel, self.where)
+            if day == today:
+                yield self
+            else:
+                moment = datetime.combine(day, datetime.max.time())
+                yield Witness(self.state.at(moment), self.vessel, self.where, settled)
+
+    def _settled_by_now(self) -> frozenset[str]:
+        """Of what is settled, the readings that are too old for this day's own trust rules."""
+        if not self.settled:
+            return frozenset()
+        old = (one for one in self._plain.vessel.readings if self._plain.age_days(one) > trust.SETTLED_DAYS)
+        return frozenset(reading_id(one) for one in old) & self.settled

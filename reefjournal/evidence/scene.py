@@ -88,7 +88,7 @@ class Scene:
         found: dict[str, list[Sample]] = {}
         for one in self.vessel.readings:
             if one.readable and reading_id(one) not in self.rejected:
-                found.setdefault(one.analyte, []).append(self._sample(one))
+                found.setdefault(one.analyte, []).append(self.sample(one))
         return {analyte: tuple(samples) for analyte, samples in found.items()}
 
     def usable(self, analyte: str) -> tuple[Sample, ...]:
@@ -110,7 +110,8 @@ class Scene:
             return None
         return Interval(blank.value.low, blank.value.high)
 
-    def _sample(self, reading: ev.Reading) -> Sample:
+    def sample(self, reading: ev.Reading) -> Sample:
+        """A reading as it may be used."""
         high = OPEN if reading.high is None else reading.high
         if reading.unit == "SG":
             salinity = _salinity(reading.low, high)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
+from datetime import datetime
 
 from reefjournal import events as ev
 from reefjournal.evidence.nitrogen import gifts
@@ -11,27 +13,34 @@ from reefjournal.evidence.water import changes_between, kept_by_changes
 from reefjournal.facts import UNKNOWN, Fact, Property
 from reefjournal.timeline import hours_between, surely_before
 
-_LOOK_BACK_DAYS = 60.0
+SETTLED_DAYS = 60
+"""A reading this old has its neighbours: what was judged of it stays so."""
 _NEIGHBOUR_DAYS = 7.0
+_NITRITE_DAYS = 3
 _LAST_TESTS = 5
 
 
-def readings(scene: Scene) -> list[Fact]:
-    """One fact a reading of the last 60 days, with its neighbours of the same analyte."""
+def readings(scene: Scene, days: int | None = None) -> list[Fact]:
+    """One fact a reading, of the last ``days`` where given, with its neighbours of the same analyte."""
     found: list[Fact] = []
-    for analyte in dict.fromkeys(one.analyte for one in scene.vessel.readings):
-        own = [one for one in scene.vessel.readings if one.analyte == analyte]
+    for own in scene.once(_by_analyte).values():
         for place, one in enumerate(own):
-            if scene.within(one, _LOOK_BACK_DAYS):
+            if days is None or scene.age_days(one) <= days:
                 found.append(_reading(scene, own, place))
+    return found
+
+
+def _by_analyte(scene: Scene) -> dict[str, list[ev.Reading]]:
+    found: dict[str, list[ev.Reading]] = {}
+    for one in scene.vessel.readings:
+        found.setdefault(one.analyte, []).append(one)
     return found
 
 
 def _reading(scene: Scene, own: list[ev.Reading], place: int) -> Fact:
     one = own[place]
-    sample = scene._sample(one)
-    before = _neighbour(scene, own[:place][::-1], one)
-    after = _neighbour(scene, own[place + 1 :], one)
+    sample = scene.sample(one)
+    before, after = _neighbour(scene, own, place, -1), _neighbour(scene, own, place, +1)
     around = {**_beside("before", before, one), **_beside("after", after, one)}
     return scene.fact(
         "reading",
@@ -54,25 +63,32 @@ def _reading(scene: Scene, own: list[ev.Reading], place: int) -> Fact:
         dilution_after=_diluted(scene, one, after.reading if after else None),
         dosed_after=_given(scene, one, after.reading if after else None),
         blank_high=_blank(scene, one),
-        recent_low=_recent_low(scene, own[:place], one),
+        recent_low=_recent_low(scene, own, place),
         **around,
         **_kit(scene, one),
         **_nitrite_beside(scene, one),
     )
 
 
-def _neighbour(scene: Scene, others: list[ev.Reading], one: ev.Reading) -> Sample | None:
-    for other in others:
-        if other.readable:
-            near = max(hours_between(other, one).low, hours_between(one, other).low) <= _NEIGHBOUR_DAYS * 24
-            return scene._sample(other) if near else None
+def _neighbour(scene: Scene, own: list[ev.Reading], place: int, step: int) -> Sample | None:
+    """The nearest readable reading on one side, not further off than a week."""
+    one = own[place]
+    place += step
+    while 0 <= place < len(own) and abs((own[place].earliest - one.earliest).days) <= _NEIGHBOUR_DAYS:
+        if own[place].readable:
+            return scene.sample(own[place])
+        place += step
     return None
 
 
-def _recent_low(scene: Scene, earlier: list[ev.Reading], one: ev.Reading) -> float:
+def _recent_low(scene: Scene, own: list[ev.Reading], place: int) -> float:
     """The highest low end of the readings of the week before."""
-    near = [other for other in earlier if other.readable and hours_between(other, one).low <= _NEIGHBOUR_DAYS * 24]
-    return max((scene._sample(other).low for other in near), default=UNKNOWN)
+    lows = []
+    for other in reversed(own[:place]):
+        if (own[place].earliest - other.earliest).days > _NEIGHBOUR_DAYS:
+            break
+        lows += [scene.sample(other).low] if other.readable else []
+    return max(lows, default=UNKNOWN)
 
 
 def _beside(side: str, other: Sample | None, one: ev.Reading) -> dict[str, Property]:
@@ -114,24 +130,28 @@ def _blank(scene: Scene, one: ev.Reading) -> float:
 
 
 def _nitrite_beside(scene: Scene, one: ev.Reading) -> dict[str, Property]:
-    """For a nitrate reading, the nitrite of the days around it, since nitrate tests turn nitrate into nitrite."""
+    """For a nitrate reading the nearest nitrite of these days, since nitrate tests turn nitrate into nitrite."""
     if one.analyte != "nitrate":
         return {}
-    near = [
-        scene._sample(other)
-        for other in scene.vessel.readings
-        if other.analyte == "nitrite" and other.readable and abs((other.earliest - one.earliest).days) <= 3
-    ]
-    if not near:
+    nitrites = [other for other in scene.once(_by_analyte).get("nitrite", ()) if other.readable]
+    places = scene.once(_nitrite_moments)
+    at = bisect_left(places, one.earliest)
+    near = sorted(nitrites[max(0, at - 4) : at + 4], key=lambda other: abs(other.earliest - one.earliest))
+    if not near or abs((near[0].earliest - one.earliest).days) > _NITRITE_DAYS:
         return {}
-    return {"nitrite_low": max(s.low for s in near), "nitrite_high": max(s.high for s in near)}
+    sample = scene.sample(near[0])
+    return {"nitrite_low": sample.low, "nitrite_high": sample.high}
+
+
+def _nitrite_moments(scene: Scene) -> list[datetime]:
+    return [other.earliest for other in scene.once(_by_analyte).get("nitrite", ()) if other.readable]
 
 
 def kit_of(scene: Scene, analyte: str, name: str, moment: ev.Base | None = None) -> ev.KitDefined | None:
     """The kit in force for an analyte: the newest one by now, or by the day of a reading."""
     kits = [
         one
-        for one in scene.state.everywhere(ev.KitDefined)
+        for one in scene.once(_kits)
         if one.analyte == analyte
         and (not name or one.name == name)
         and (moment is None or one.earliest <= moment.latest)
@@ -139,38 +159,42 @@ def kit_of(scene: Scene, analyte: str, name: str, moment: ev.Base | None = None)
     return kits[-1] if kits else None
 
 
+def _kits(scene: Scene) -> tuple[ev.KitDefined, ...]:
+    return scene.state.everywhere(ev.KitDefined)
+
+
 def _kit(scene: Scene, one: ev.Reading) -> dict[str, Property]:
     kit = kit_of(scene, one.analyte, one.kit, one) if one.by == "home" else None
     expired = kit is not None and kit.expires is not None and one.day is not None and one.day > kit.expires
-    never = _never_moves(scene, one.analyte, one.kit)
+    never = scene.once(_blind).get(one.kit, 0.0) if one.analyte == "ammonia" and one.by == "home" else 0.0
     return {
         "kit_expired": "yes" if expired else "no",
-        "kit_proven": "yes" if _proven(scene, one.analyte, one.kit) else "no",
+        "kit_proven": "yes" if (one.analyte, one.kit) in scene.once(_proofs) else "no",
         "kit_never_moves": "yes" if never > 0 else "no",
         "kit_given": never,
     }
 
 
-def _proven(scene: Scene, analyte: str, name: str) -> bool:
-    """Whether the kit has ever been held against a known standard, another kit, a shop or a lab."""
-    return any(
-        one.analyte == analyte and one.kit == name and one.method in ("standard", "other kit", "shop", "lab")
-        for one in scene.state.everywhere(ev.Check)
-    )
+def _proofs(scene: Scene) -> frozenset[tuple[str, str]]:
+    """The kits that have ever been held against a known standard, another kit, a shop or a lab."""
+    methods = ("standard", "other kit", "shop", "lab")
+    return frozenset((one.analyte, one.kit) for one in scene.state.everywhere(ev.Check) if one.method in methods)
 
 
-def _never_moves(scene: Scene, analyte: str, name: str) -> float:
-    """Nitrogen given, mg N/L, that an ammonia kit has not seen: two readings or more after it, all at the bottom."""
-    if analyte != "ammonia":
-        return 0.0
+def _blind(scene: Scene) -> dict[str, float]:
+    """Ammonia kits that saw nothing in two readings or more after nitrogen was given, and how much that was, mg N/L."""
     given = scene.once(gifts)
-    own = [one for one in scene.vessel.readings if one.analyte == "ammonia" and one.kit == name and one.by == "home"]
-    samples = [scene._sample(one) for one in own if one.readable]
-    if not given or any(s.rank > 0 for s in samples):
-        return 0.0
-    seen_after = [s for s in samples if any(surely_before(g.event, s.reading) for g in given)]
-    rises = [g.rise.low for g in given if g.rise and any(surely_before(g.event, s.reading) for s in seen_after)]
-    return float(sum(rises)) if len(seen_after) >= 2 else 0.0
+    found: dict[str, float] = {}
+    own: dict[str, list[Sample]] = {}
+    for one in scene.once(_by_analyte).get("ammonia", ()):
+        if one.by == "home" and one.readable:
+            own.setdefault(one.kit, []).append(scene.sample(one))
+    for name, samples in own.items():
+        if given and not any(s.rank > 0 for s in samples):
+            after = [s for s in samples if surely_before(given[0].event, s.reading)]
+            rises = [g.rise.low for g in given if g.rise and after and surely_before(g.event, after[-1].reading)]
+            found[name] = float(sum(rises)) if len(after) >= 2 else 0.0
+    return found
 
 
 def kits(scene: Scene) -> list[Fact]:
@@ -186,7 +210,7 @@ def _kit_fact(scene: Scene, analyte: str, name: str) -> Fact:
     blank = scene.blanks.get((analyte, name))
     value = blank.value if blank else None
     expired = kit is not None and kit.expires is not None and kit.expires < scene.now.date()
-    never = _never_moves(scene, analyte, name)
+    never = scene.once(_blind).get(name, 0.0) if analyte == "ammonia" else 0.0
     return scene.fact(
         "kit",
         [kit, blank, *(one for one in last if not one.readable)],
@@ -196,7 +220,7 @@ def _kit_fact(scene: Scene, analyte: str, name: str) -> Fact:
         expired="yes" if expired else "no",
         expires=iso(kit.expires) if kit else "",
         expires_days=float((kit.expires - scene.now.date()).days) if kit and kit.expires else UNKNOWN,
-        proven="yes" if _proven(scene, analyte, name) else "no",
+        proven="yes" if (analyte, name) in scene.once(_proofs) else "no",
         never_moves="yes" if never > 0 else "no",
         blank_day=iso(blank.day) if blank else "",
         blank_low=value.low if value else UNKNOWN,
@@ -214,7 +238,7 @@ def _same(scene: Scene, own: list[ev.Reading]) -> int:
     """How many of the newest readings in a row show the same small value, neither nothing nor more."""
     samples: Iterator[ev.Reading] = (one for one in reversed(own) if one.readable)
     first = next(samples, None)
-    if first is None or scene._sample(first).rank != 1:
+    if first is None or scene.sample(first).rank != 1:
         return 0
     count = 1
     for one in samples:
