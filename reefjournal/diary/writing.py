@@ -11,6 +11,7 @@ import re
 from base64 import b64encode
 from collections.abc import Iterable, Iterator
 from datetime import date
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -99,6 +100,7 @@ def _render(journal: Journal, on: date) -> Iterator[tuple[str, str]]:
         yield page.month.file, templates.get_template("month.html").render(page=page, start=pages.start)
 
 
+@cache
 def _templates() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
