@@ -41,6 +41,14 @@ class Witness(Protocol):
         """The stated facts of the day and the answers to the windows, without the rejected readings."""
         ...
 
+    def of(self, vessel: str) -> Witness:
+        """The same moment in another vessel."""
+        ...
+
+    def vessels(self, role: str) -> tuple[str, ...]:
+        """The names of the vessels with a role."""
+        ...
+
     def earlier(self) -> Iterator[Witness]:
         """The days up to this one on which something was noted that a stage can rest on, newest first."""
         ...
@@ -95,17 +103,33 @@ def observe(book: Rulebook, witness: Witness, find: Find, *further: Layer) -> Co
 
 def conclude(book: Rulebook, witness: Witness, find: Find) -> Conclusions:
     """All layers, from single readings to advice."""
-    observed = observe(book, witness, find, "diagnosis", "gate", "advice")
-    diagnosed = step(book.layer("diagnosis"), observed, find)
-    return step(book.layer("advice"), judged(book, diagnosed, find), find)
+    found = diagnosed(book, witness, find)
+    return step(book.layer("advice"), judged(book, witness, found, find), find)
 
 
-def judged(book: Rulebook, found: Conclusions, find: Find) -> Conclusions:
-    """The conclusions with every gate judged on them, and a fact for each gate."""
-    gates = judge(book.gates.values(), found.facts, find)
+def diagnosed(book: Rulebook, witness: Witness, find: Find) -> Conclusions:
+    """The layers up to diagnosis, with the windows of gates and advice asked for as well."""
+    return step(book.layer("diagnosis"), observe(book, witness, find, "diagnosis", "gate", "advice"), find)
+
+
+def judged(book: Rulebook, witness: Witness, found: Conclusions, find: Find) -> Conclusions:
+    """The conclusions with every gate judged where it stands, and a fact for each gate."""
+    by_role = {gate.role: facts_where(book, witness, found, find, gate.role) for gate in book.gates.values()}
+    rows = (judge((g for g in book.gates.values() if g.role == role), facts, find) for role, facts in by_role.items())
+    by_id = {gate.gate.id: gate for row in rows for gate in row}
+    gates = tuple(by_id[name] for name in book.gates)
     facts = [gate_fact(book, found.vessel, gate) for gate in gates]
     origins = {fact.key: gate.grounds for fact, gate in zip(facts, gates, strict=True)}
     return replace(found, gates=gates, facts=canonical([*found.facts, *facts]), origins={**found.origins, **origins})
+
+
+def facts_where(book: Rulebook, witness: Witness, found: Conclusions, find: Find, role: str) -> tuple[Fact, ...]:
+    """What a gate is judged on: the vessel asked about, or the first one of the gate's role; none, nothing known."""
+    own = {fact.properties["role"] for fact in found.stated if fact.kind == "system"}
+    if not role or role in own:
+        return found.facts
+    names = witness.vessels(role)
+    return diagnosed(book, witness.of(names[0]), find).facts if names else ()
 
 
 def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:

@@ -215,11 +215,12 @@ class Check:
 
 @dataclass(frozen=True)
 class Gate:
-    """What must all be shown before animals may come in."""
+    """What must all be shown before animals may come in, in the vessel asked about or in the one of a ``role``."""
 
     id: str
     name: str
     checks: tuple[Check, ...]
+    role: str = ""
 
 
 @dataclass(frozen=True)
