@@ -39,11 +39,11 @@ def oxygen_percent(oxygen_mg_l: Measured, temperature: Measured, salinity: Measu
         lambda o, t, s: 100 * within("the oxygen", o, 0, 40, "mg/L") / oxygen_saturation_mg_l(t, s),
         oxygen_mg_l, temperature, salinity,
     )  # fmt: skip
-    full, least, most = through(oxygen_saturation_mg_l, temperature, salinity)
+    _, least, most = through(oxygen_saturation_mg_l, temperature, salinity)
     return Answer(
         "oxygen, share of saturation", value, low, high, "%",
         (
-            f"in balance with air at sea level: {full:.2f} mg/L ({shown((least, most))}), Garcia and Gordon 1992",
+            f"in balance with air at sea level: {shown((least, most))} mg/L, Garcia and Gordon 1992",
             f"measured: {shown(oxygen_mg_l)} mg/L",
         ),
         caution="Animals at the surface or breathing fast come before any figure: more surface movement at once.",

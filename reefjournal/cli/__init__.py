@@ -10,6 +10,7 @@ from reefjournal.cli.check import check
 from reefjournal.cli.diary import diary
 from reefjournal.cli.guide import help_
 from reefjournal.cli.start import start
+from reefjournal.cli.work_out import work_out
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -21,5 +22,5 @@ def main() -> None:
     """
 
 
-for command in (advise, check, diary, start, help_):
+for command in (advise, check, diary, start, work_out, help_):
     main.add_command(command)
