@@ -6,9 +6,9 @@ from reefjournal.chemistry.ammonia import free_ammonia
 from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.facts import Fact
 
-FRESH_DAYS = {"ph": 7.0, "temperature": 3.0, "salinity": 14.0}
+FRESH_DAYS = {"pH": 7.0, "temperature": 3.0, "salinity": 14.0}
 """How old the pH, temperature and salinity may be (common practice); an older one is not used but assumed."""
-_RANGE = {"ph": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}
+_RANGE = {"pH": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}
 """Readings outside the range of the formulas are taken as not measured."""
 
 
@@ -29,7 +29,7 @@ def harm(scene: Scene) -> list[Fact]:
     own = {analyte: _newest(scene, analyte) for analyte in _RANGE}
     spans = {analyte: (s.low, s.high) if s else None for analyte, s in own.items()}
     total = (min(last.low, 1000.0), min(last.high, 1000.0))
-    answer = free_ammonia(total, spans["ph"], spans["temperature"], spans["salinity"])
+    answer = free_ammonia(total, spans["pH"], spans["temperature"], spans["salinity"])
     return [
         scene.fact(
             "free-ammonia",
