@@ -67,8 +67,6 @@ def heat_loss(volume: Measured, start: Measured, end: Measured, room: Measured, 
 
 def strip(device: tuple[tuple[str, float], ...], volts: float, amperes: float) -> Result:
     """Load of an electrical strip."""
-    if not device:
-        raise ValueError("what hangs on it is needed, in W: --device 'heater 300' --device 'return pump 40'")
     if len(dict(device)) != len(device):
         raise ValueError("each --device needs a name of its own")
     found = strip_load(dict(device), volts, amperes)
@@ -84,7 +82,7 @@ TOPICS = (
         "--volume 290 --part 'tank 75' --part 'stand 60' --part 'rock 22' --length 120 --width 55",
         (
             VOLUME,
-            Input("part", "Anything else that stands there; several times.", Named(KILOGRAMS), many=True),
+            Input("part", "What else stands there; several times.", Named(KILOGRAMS), many=True, optional=True),
             Input("length", "Of what touches the floor; under feet, the feet.", Number(CENTIMETRES, single=True),
                   noted="length"),
             Input("width", "Of what touches the floor.", Number(CENTIMETRES, single=True), noted="width"),
