@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import re
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
@@ -18,6 +19,8 @@ ITEM_ENDS = frozenset({"list_item_open", "list_item_close"})
 HIDING = frozenset({"blockquote_open", "fence", "code_block", "html_block", "table_open", "heading_open"})
 LINK_SCHEMES = frozenset({"http", "https", "mailto"})
 BREAK = re.compile(r"\r\n?")
+# Rules that cost time on every line, and marks without which they find nothing.
+RULE_MARKS = {"table": "|", "fence": "`~", "blockquote": ">", "html_block": "<"}
 WORD = re.compile(r"\w")
 PRIVATE = re.compile(r"\[\[.*?(?:\]\]|\Z)", re.DOTALL)
 
@@ -46,18 +49,30 @@ def unix_lines(text: str) -> str:
 
 def blocks(text: str) -> list[Block]:
     """The blocks of a text whose lines end with line feeds, in the order of their lines."""
-    tokens = _reader().parse(text)
+    rules = tuple(rule for rule, marks in RULE_MARKS.items() if any(mark in text for mark in marks))
+    tokens = _parsed(_reader(rules), text)
     found = [*_leaves(tokens)]
     hidden = [*_uncovered(text.split("\n"), found)]
     return sorted(found + hidden, key=lambda block: block.line) if hidden else found
 
 
 @cache
-def _reader() -> MarkdownIt:
+def _reader(rules: tuple[str, ...]) -> MarkdownIt:
     """Block structure only. Raw HTML counts as a block, so that what a comment holds is not read as notes."""
     parser = MarkdownIt("zero", {"html": True, "maxNesting": NESTING})
-    parser.enable(["heading", "lheading", "list", "fence", "code", "blockquote", "html_block", "table", "hr"])
+    parser.enable(["heading", "lheading", "list", "code", "hr", *rules])
     return parser.disable(["inline", "text_join"])
+
+
+def _parsed(parser: MarkdownIt, text: str) -> list[Token]:
+    """The tokens; the collector of cycles rests meanwhile, since tokens make none and it would walk them all."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return parser.parse(text)
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def _leaves(tokens: Sequence[Token]) -> Iterator[Block]:

@@ -9,7 +9,7 @@ from reefjournal.journal.pieces import Misread
 from reefjournal.journal.vocabulary import units
 from reefjournal.quantities import CANONICAL, UNITS, Interval
 
-NUMBER = r"(?:\d+(?:[.,]\d+)?[½¼¾]?|[.,]\d+|[½¼¾])"
+NUMBER = r"(?:\d{1,9}(?:[.,]\d{1,9})?[½¼¾]?|[.,]\d{1,9}|[½¼¾])"
 AMOUNT = re.compile(
     rf"""\s*(?:(?P<about>~|\?|(?:around|about|roughly|approximately|approx|circa|maybe|nearly|almost|c|ca)\.?\s)\s*)?
     (?:(?P<below><=?|≤|(?:under|below|less\ than|at\ most|up\ to)\s)
@@ -49,10 +49,10 @@ def amount(plain: str, start: int = 0) -> Amount | None:
     match = AMOUNT.match(plain, start)
     if match is None:
         return None
-    low, end = number(match["low"], match.start("low")), match.end()
-    high = number(match["high"], match.start("high")) if match["high"] else low
+    low, end = number(match["low"]), match.end()
+    high = number(match["high"]) if match["high"] else low
     if high < low:
-        raise Misread(f'"{match[0].strip()}" runs from high to low.', f"Write {high:g}-{low:g}.", match.start())
+        raise Misread(f'"{match[0].strip()}" runs from high to low.', f"Write {high:g}-{low:g}.")
     bound = bool(match["below"] or match["above"] or match["tail"] == "+")
     about = bool(match["about"] or (match["tail"] and match["tail"] != "+"))
     unit, end = unit_at(plain, end)
@@ -60,7 +60,7 @@ def amount(plain: str, start: int = 0) -> Amount | None:
     return Amount(0.0 if match["below"] else low, None if above else high, unit, end, about, bound)
 
 
-def number(text: str, at: int = 0) -> float:
+def number(text: str) -> float:
     """The value of one number, with a decimal point or comma, or a written half or quarter.
 
     Raises:
@@ -68,7 +68,7 @@ def number(text: str, at: int = 0) -> float:
     """
     if THOUSANDS.match(text):
         point, none = text.replace(",", ".", 1), text.replace(",", "")
-        raise Misread(f'"{text}" may be {float(point):g} or {none}.', f"Write {float(point):g} or {none}.", at)
+        raise Misread(f'"{text}" may be {float(point):g} or {none}.', f"Write {float(point):g} or {none}.")
     half = HALVES.get(text[-1], 0.0)
     whole = text[:-1] if half else text
     return float(whole.replace(",", ".") or 0) + half

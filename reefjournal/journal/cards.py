@@ -6,7 +6,7 @@ from itertools import pairwise
 from math import sqrt
 from typing import Literal, NamedTuple
 
-from reefjournal.events import KitDefined, Value
+from reefjournal.events import Value
 from reefjournal.journal.amounts import Amount
 from reefjournal.journal.vocabulary import Analyte
 from reefjournal.quantities import BASES, UNITS, Interval, Unit, basis_factor
@@ -23,6 +23,16 @@ class Said(NamedTuple):
     amount: Amount | None
     readable: bool = True
     trace: bool = False
+
+
+class Kit(NamedTuple):
+    """What a test kit's numbers mean: see `KitDefined`."""
+
+    name: str = ""
+    basis: str = ""
+    unit: str = ""
+    steps: tuple[float, ...] = ()
+    resolution: float | None = None
 
 
 class Scale(NamedTuple):
@@ -68,19 +78,20 @@ def between(a: float, b: float) -> float:
     return sqrt(a * b) if a > 0 else (a + b) / 2
 
 
-def value(analyte: Analyte, said: Said, unit: Unit, kit: KitDefined | None, basis: str) -> Value:
+def value(analyte: Analyte, said: Said, unit: Unit, kit: Kit | None, basis: str) -> Value:
     """One reader's value as an interval in the canonical unit; ``basis`` is what the record itself says, or ""."""
     if not said.readable:
         return Value(written=said.written, readable=False)
     scale = scale_of(analyte, kit, unit, basis)
     found = said.amount
     if said.trace:
-        low, high, rank = 0.0, scale.lowest, 1
+        span: Span = (0.0, scale.lowest, 1)
     elif found is None:
-        low, high, rank = scale.steps[-1] if scale.steps else 0.0, None, 2
+        span = (scale.steps[-1] if scale.steps else 0.0, None, 2)
     else:
         ends = unit.canonical(found.low), None if found.high is None else unit.canonical(found.high)
-        low, high, rank = scale.span(*ends, about=found.about, bound=found.bound)
+        span = scale.span(*ends, about=found.about, bound=found.bound)
+    low, high, rank = span
     if analyte.usual[analyte.unit][0] >= 0:
         low = max(low, 0.0)
     known = basis or (kit.basis if kit else "")
@@ -90,7 +101,7 @@ def value(analyte: Analyte, said: Said, unit: Unit, kit: KitDefined | None, basi
     return Value(written=said.written, low=low * factor.low, high=high, approximate=about, rank=rank)
 
 
-def scale_of(analyte: Analyte, kit: KitDefined | None, unit: Unit, basis: str) -> Scale:
+def scale_of(analyte: Analyte, kit: Kit | None, unit: Unit, basis: str) -> Scale:
     """The kit's card or resolution in the basis of the record, else the usual smallest step of such kits."""
     usual = UNITS[analyte.unit]
     step = analyte.step * usual.factor if usual.measures == unit.measures else FINE.get(unit.measures, 1.0)

@@ -36,6 +36,8 @@ TIME = re.compile(r"(?P<h>\d{1,2})(?::(?P<m>\d\d)(?::\d\d)?)?(?:\s?(?P<half>[ap]
 MONTH_ONLY = re.compile(rf"(?:(?P<y>\d{{4}})-(?P<m>\d\d)(?![\d-])|(?P<name>{MONTH})\b\.?\s+(?P<year>\d{{4}})(?!\d))")
 AGO = re.compile(r"(\d{1,3}|a|an|one|two|three|four|five|six|seven) (day|week)s?(?: ago)?\b")
 SMALL = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
+# A keeper's notes lie between these; anything else is a slip.
+YEARS = (1950, 2199)
 WRITE = "Write a date as 2026-03-14 or 14 March 2026."
 
 
@@ -59,9 +61,9 @@ def day_at(plain: str, start: int = 0) -> Day | None:
     year, month, day = (match[name] or match[f"{name}2"] or match[f"{name}3"] for name in "ymd")
     number = int(month) if month.isdigit() else MONTHS.index(month[:3]) + 1
     try:
-        found = date(int(year), number, int(day))
+        found = date(int(year) if YEARS[0] <= int(year) <= YEARS[1] else 0, number, int(day))
     except ValueError:
-        raise Misread(f'There is no day "{match[0]}".', WRITE, start) from None
+        raise Misread(f'There is no day "{match[0]}".', WRITE) from None
     truly = WEEKDAYS[found.weekday()].capitalize()
     wrong = match["weekday"] and match["weekday"][:3] != truly[:3].lower()
     return Day(found, match.end(), truly if wrong else "")
@@ -95,7 +97,7 @@ def time_at(plain: str, start: int = 0) -> tuple[time, int] | None:
         return None
     hour, half = int(match["h"]), match["half"]
     if hour > 23 or int(match["m"] or 0) > 59 or (half and not 1 <= hour <= 12):
-        raise Misread(f'There is no time "{match[0]}".', "Write a time as 19:30.", start)
+        raise Misread(f'There is no time "{match[0]}".', "Write a time as 19:30.")
     hour = hour % 12 + (12 if half == "p" else 0) if half else hour
     return time(hour, int(match["m"] or 0)), match.end()
 
@@ -107,7 +109,8 @@ def month_end(plain: str) -> date | None:
         return None
     month = int(match["m"]) if match["m"] else MONTHS.index(match["name"][:3]) + 1
     year = int(match["y"] or match["year"])
-    return date(year, month, monthrange(year, month)[1]) if 1 <= month <= 12 and year else None
+    good = 1 <= month <= 12 and YEARS[0] <= year <= YEARS[1]
+    return date(year, month, monthrange(year, month)[1]) if good else None
 
 
 def relative(plain: str, today: date) -> tuple[date, date] | None:

@@ -4,23 +4,30 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from datetime import date, time
 from typing import NamedTuple
 
 from reefjournal.journal.dates import WRITE, day_at, looks_like_date, time_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import SAMPLE_POINTS, Standing, unknown_water
-from reefjournal.journal.words import fold, key, one_slip
+from reefjournal.journal.words import fold
 from reefjournal.markdown import Block, blocks
 from reefjournal.problems import Problem, Severity
 
-# What stands in front of a date that was meant as a heading.
-MARKS = re.compile(r"^[\s#*_>|\\=-]*")
-LOST_HEADING = re.compile(r"^\s{0,3}(?:#{1,7}(?=\S)|\*\*|__)")
+# What stands in front of a date that was meant as a heading, and what shows that it was.
+MARKS = re.compile(r"[\s#*_>|\\=-]*")
+LOST_HEADING = re.compile(r"\s{0,3}(?:#{1,7}(?=\S)|\*\*|__)")
+MAYBE_DATED = re.compile(
+    r"^[ \t]*(?:[#*_>\d]|mon|tue|wed|thu|fri|sat|sun|ja|fe|ma|ap|ju|au|se|oc|no|de)", re.MULTILINE | re.IGNORECASE
+)
 AFTER_DATE = re.compile(r"(?:\s*[,:;.]?\s+|t)(?:at\s+)?")
 BRACKETS = re.compile(r"\(([^()]*)\)\s*[:,-]?\s*")
-COLON = re.compile(r"([^:\d]{1,30}?)\s*:\s+")
+COLON = re.compile(r"([^:\d]{1,30}?)\s*:(?:\s|$)")
+BRACKET_COLON = re.compile(r"\(([^()]*)\)\s*:")
+# What makes another date, or another word, of what seemed a date.
+RUNS_ON = re.compile(r"[a-su-z0-9/]|t(?!\d)|\s*(?:to|until|-)\s*\d")
+NOTHING = Piece("", "")
 
 
 class ItemRead(NamedTuple):
@@ -52,25 +59,24 @@ class Entry:
     text_line: int = 0
 
 
-@dataclass(frozen=True)
-class Section:
-    """An entry while it is read: its blocks, the source lines of its file, and its heading behind day and time.
+class Section(NamedTuple):
+    """An entry while it is read: its blocks, the source lines of its file, and what its heading says.
 
-    ``lost`` says that its heading is wrong: its records have no day, or (``vessel`` is then ``None``) no water.
+    ``rest`` is the heading behind day and time. ``vessel`` is ``None`` where the heading names one that is not known.
     """
 
     file: str
     lines: list[str]
-    line: int
+    blocks: list[Block]
+    line: int = 1
     level: int = 0
     day: date | None = None
     at: time | None = None
-    rest: Piece = Piece("", "")
+    rest: Piece = NOTHING
     preamble: bool = False
     last_line: int = 0
     vessel: str | None = ""
     title: str = ""
-    blocks: list[Block] = field(default_factory=list)
 
     @property
     def text(self) -> str:
@@ -80,7 +86,7 @@ class Section:
     @property
     def text_line(self) -> int:
         """The first line below the heading that is not blank."""
-        first = self.line - 1 if self.preamble and not self.level else self.blocks[0].last if self.level else self.line
+        first = self.blocks[0].last if self.level else self.line - 1
         written = (place for place in range(first, self.last_line) if self.lines[place])
         return next(written, self.last_line) + 1
 
@@ -88,27 +94,29 @@ class Section:
 def sections(file: str, text: str, problems: list[Problem]) -> Iterator[Section]:
     """The entries of a file in the order of its lines, with its preamble and what belongs to no entry."""
     lines = text.split("\n")
-    current = Section(file, lines, 1, preamble=True)
-    for block in (part for whole in blocks(text) for part in _split_at_lost_headings(whole, lines)):
-        opened = _opened(current, block, problems)
-        if opened is not current:
-            yield replace(current, last_line=block.line - 1)
+    current = Section(file, lines, [], preamble=True)
+    for block in (part for whole in blocks(text) for part in with_lost_headings(whole)):
+        opened = opened_by(current, block, problems) if block.kind == "heading" else None
+        if opened:
+            yield current._replace(last_line=block.line - 1)
             current = opened
         current.blocks.append(block)
-    yield replace(current, last_line=len(lines))
+    yield current._replace(last_line=len(lines))
 
 
-def _split_at_lost_headings(block: Block, lines: list[str]) -> Iterator[Block]:
-    """The block, or its parts where a line inside it was meant as a dated heading."""
-    if block.kind not in ("item", "paragraph") or not any(map(str.isdigit, block.text)):
+def with_lost_headings(block: Block) -> Iterator[Block]:
+    """The block, or its parts where a line inside it was meant as a dated heading: such a line has level 0."""
+    if block.kind not in ("item", "paragraph") or not MAYBE_DATED.search(block.text):
         yield block
         return
     texts, first = block.text.split("\n"), 0
     for index, line in enumerate(texts):
-        if _lost_heading(line, alone=len(texts) == 1, inside=bool(index), item=block.kind == "item"):
+        most = 80 if index or len(texts) == 1 else 50
+        if (index or block.kind == "paragraph") and is_lost_heading(line, most):
             if index > first:
-                yield block._replace(line=block.line + first, last=block.line + index - 1, text="\n".join(texts[first:index]))
-            yield Block("heading", block.line + index, block.line + index, line, 9)
+                before = "\n".join(texts[first:index])
+                yield block._replace(line=block.line + first, last=block.line + index - 1, text=before)
+            yield Block("heading", block.line + index, block.line + index, line, 0)
             first = index + 1
     if first == 0:
         yield block
@@ -116,98 +124,93 @@ def _split_at_lost_headings(block: Block, lines: list[str]) -> Iterator[Block]:
         yield Block("paragraph", block.line + first, block.last, "\n".join(texts[first:]), block.level)
 
 
-def _lost_heading(line: str, *, alone: bool, inside: bool, item: bool) -> bool:
-    """Whether a line that is no heading was meant as a dated one: no space behind the marks, bold, or no marks at all."""
+def is_lost_heading(line: str, most: int) -> bool:
+    """Whether a line was meant as a dated heading: no space behind its marks, bold, or a short one without marks."""
     marks = MARKS.match(line)
-    start = marks.end() if marks else 0
-    if not looks_like_date(fold(line[start : start + 40])):
+    date_part = fold(line[marks.end() if marks else 0 :][:40])
+    if not looks_like_date(date_part):
         return False
-    if LOST_HEADING.match(line):
-        return not item or inside
-    return (alone or inside) and not item and bool(day_or_none(fold(line))) and len(line) < 80 and not line.rstrip().endswith((".", ","))
+    short = len(line) < most and not line.rstrip().endswith((".", ","))
+    return bool(LOST_HEADING.match(line)) or (short and is_date(date_part))
 
 
-def day_or_none(plain: str) -> date | None:
-    """The date that a folded text begins with, if there is one."""
+def is_date(plain: str) -> bool:
+    """Whether a folded text begins with a date."""
     try:
-        found = day_at(plain)
+        return day_at(plain) is not None
     except Misread:
-        return None
-    return found.day if found else None
+        return False
 
 
-def _opened(current: Section, block: Block, problems: list[Problem]) -> Section:
-    """The section that a block belongs to: a new one where it is a heading that begins or ends an entry."""
-    if block.kind != "heading":
-        return current
-    line = current.lines[block.line - 1]
-    written = " ".join(block.text.split("\n"))
-    piece = Piece(written, fold(written)).cut(0)
-    piece = piece.cut(marks.end() if (marks := MARKS.match(piece.written)) and block.level == 9 else 0)
-    column = max(line.find(piece.written[:40]), 0)
-    new = Section(current.file, current.lines, block.line, block.level)
+def opened_by(current: Section, block: Block, problems: list[Problem]) -> Section | None:
+    """The section that a heading opens; ``None`` for a sub-heading."""
+    piece, column = heading(current.lines[block.line - 1], block)
+    new = Section(current.file, current.lines, [], block.line, max(block.level, 1), rest=piece, title=piece.written)
     try:
         found = day_at(piece.plain)
-        if block.level == 9 or (found is None and looks_like_date(piece.plain)) or (found and _runs_on(piece.plain, found.end)):
-            lost = f'"{piece.cut(0, 20).written}" is no date in a heading' if block.level != 9 or found is None else "This is no heading"
-            raise Misread(f"{lost}: what follows has no day.", WRITE.replace("a date as", '"##", a space, and a date:' if block.level == 9 else "a date as"))
-        if found is None:
-            ends = block.level <= current.level or current.preamble
-            return replace(new, preamble=True, rest=piece, title=written) if ends else current
-        if found.truly:
-            problems.append(Problem(new.file, block.line, column + 1, "warning", f"This day is a {found.truly}.", "Mend the weekday or the date."))
-        start = after.end() if (after := AFTER_DATE.match(piece.plain, found.end)) else found.end
+        if found is None and not looks_like_date(piece.plain):
+            return new._replace(preamble=True) if block.level <= current.level or current.preamble else None
+        if block.level == 0:
+            raise Misread("This is no heading, so what follows has no day.", 'Write "##", a space, and the date in front.')
+        if found is None or RUNS_ON.match(piece.plain, found.end):
+            raise Misread(f'"{piece.cut(0, 20).written}" is no date, so what follows has no day.', WRITE)
+        after = AFTER_DATE.match(piece.plain, found.end)
+        start = after.end() if after else found.end
         clock = time_at(piece.plain, start)
-        rest = piece.cut(clock[1] if clock else start)
     except Misread as wrong:
-        problems.append(Problem(new.file, block.line, column + 1, "error", wrong.message, wrong.suggestion))
-        return replace(new, rest=piece, title=written)
-    return replace(new, day=found.day, at=clock[0] if clock else None, rest=rest._replace(at=rest.at + column))
+        problems.append(Problem(new.file, block.line, column, "error", wrong.message, wrong.suggestion))
+        return new
+    if found.truly:
+        says = f"This day is a {found.truly}."
+        problems.append(Problem(new.file, block.line, column, "warning", says, "Mend the weekday or the date."))
+    rest = piece.cut(clock[1] if clock else start)
+    return new._replace(day=found.day, at=clock[0] if clock else None, rest=rest._replace(at=rest.at + column - 1))
 
 
-def _runs_on(plain: str, end: int) -> bool:
-    """Whether what follows a date makes another date of it, or another word."""
-    return bool(re.match(r"[a-su-z0-9/]|t(?!\d)|\s*(?:to|until|-|–)\s*\d", plain[end:]))
+def heading(line: str, block: Block) -> tuple[Piece, int]:
+    """The words of a heading without marks, and the column where they begin."""
+    written = block.text.replace("\n", " ")
+    marks = MARKS.match(written) if block.level == 0 else None
+    piece = Piece(written, fold(written)).cut(marks.end() if marks else 0)._replace(at=0)
+    return piece, max(line.find(piece.written[:40]), 0) + 1
 
 
 def with_water(section: Section, standing: Standing, problems: list[Problem]) -> Section:
     """The section with the vessel and title that its heading names; a vessel that is not known is told."""
-    if section.preamble or section.day is None:
-        return section if section.preamble else replace(section, vessel=standing.default)
+    if section.preamble:
+        return section
+    if section.day is None:
+        return section._replace(vessel=standing.default)
     rest = section.rest
     try:
-        name, end = _water_of(rest, standing)
+        name, end = water_in(rest, standing)
     except Misread as wrong:
-        severity: Severity = "error" if rest.plain.startswith("(") else "warning"
-        problems.append(Problem(section.file, section.line, rest.at + 1, severity, wrong.message, wrong.suggestion))
-        return replace(section, vessel=None if severity == "error" else standing.default, title=rest.written)
-    title = rest.cut(end).written.lstrip(":-–, ")
-    return replace(section, vessel=name or standing.default, title=title)
+        sure: Severity = "error" if rest.plain.startswith("(") else "warning"
+        problems.append(Problem(section.file, section.line, rest.at + 1, sure, wrong.message, wrong.suggestion))
+        return section._replace(vessel=None if sure == "error" else standing.default, title=rest.written)
+    return section._replace(vessel=name or standing.default, title=rest.written[end:].lstrip(":-–, "))
 
 
-def _water_of(rest: Piece, standing: Standing) -> tuple[str, int]:
+def water_in(rest: Piece, standing: Standing) -> tuple[str, int]:
     """The vessel that a heading names in brackets, in front of a colon or of the title, and where its name ends.
 
     Raises:
         Misread: a name stands in that place, and it is no vessel's.
     """
-    if match := BRACKETS.match(rest.plain):
+    plain = rest.plain
+    if match := BRACKETS.match(plain):
         if name := standing.water(match[1]):
             return name, match.end()
         raise unknown_water(rest.cut(*match.span(1)), standing)
-    colon = COLON.match(rest.plain + " ")
-    if colon and (name := standing.water(colon[1])):
-        return name, min(colon.end(), len(rest.plain))
-    words = list(re.finditer(r"[^\s:,]+", rest.plain))[:4]
-    for match in reversed(words):
-        name = standing.water(rest.plain[: match.end()])
-        if name and name not in SAMPLE_POINTS:
-            return name, match.end()
-        if not name and any(one_slip(key(rest.plain[: match.end()]), known) for known in standing.waters if len(known) > 3):
-            raise unknown_water(rest.cut(0, match.end()), standing)
-    if colon and colon[1].count(" ") < 2:
+    found = standing.names.find(plain)
+    if found and (found.meaning not in SAMPLE_POINTS or plain[found.end :].lstrip().startswith(":")):
+        return found.meaning, found.end
+    if not found and (slip := standing.names.near(plain)):
+        raise unknown_water(rest.cut(0, slip[1]), standing)
+    colon = COLON.match(plain) if ":" in plain else None
+    if colon and not found and colon[1].count(" ") < 2:
         raise unknown_water(rest.cut(*colon.span(1)), standing)
-    bracket = re.search(r"\(([^()]*)\)\s*:", rest.plain)
+    bracket = BRACKET_COLON.search(plain) if "(" in plain else None
     if bracket and standing.water(bracket[1]) is None:
         raise unknown_water(rest.cut(*bracket.span(1)), standing)
     return "", 0

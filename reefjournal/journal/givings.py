@@ -38,9 +38,8 @@ def substance_in(record: Record, piece: Piece) -> tuple[Substance, int, int] | N
         start += len(piece.plain[start:]) - len(piece.plain[start:].lstrip())
         if found := record.words.substances.find(piece.plain, start):
             return found.meaning, start, found.end
-        if (match := LINK.match(piece.plain, start)) or (match := EVERY_DAY.match(piece.plain, start)):
-            start = match.end()
-        elif match := STRENGTH.match(piece.plain, start):
+        forms = (LINK, EVERY_DAY, STRENGTH)
+        if match := next((match for form in forms if (match := form.match(piece.plain, start))), None):
             start = match.end()
         elif found_amount := amount(piece.plain, start):
             start = found_amount.end
@@ -88,9 +87,9 @@ def giving_word(record: Record, piece: Piece, start: int) -> tuple[dict[str, Any
         if match := pattern.match(plain, start):
             return {name: True}, match.end()
     if match := PROTEIN.match(plain, start):
-        return {"protein": number(match[1], piece.at) / 100}, match.end()
+        return {"protein": number(match[1]) / 100}, match.end()
     if match := STRENGTH.match(plain, start):
-        return {"strength": number(match[1], piece.at) / 100}, match.end()
+        return {"strength": number(match[1]) / 100}, match.end()
     if match := BASIS.match(plain, start):
         return {"basis": BASIS_WORDS.get(match["element"] or match["ion"], (match["ion"] or "").upper())}, match.end()
     level = LEVEL.match(plain, start)
@@ -135,7 +134,7 @@ def levels(record: Record, substance: Substance, said: dict[str, Any], piece: Pi
     given = {name: said[name] for name in ("raises_to", "raises_by") if name in said}
     if not given:
         return {}
-    analyte = "ammonia" if substance.role == "ammonia" else substance.role
+    analyte = "ammonia" if substance.role == "tissue" else substance.role
     kit = record.standing.kit(analyte, record.day)
     basis = said.get("basis") or (kit.basis if kit and "raises_to" in given else "")
     factor = basis_factor(analyte, basis)
@@ -156,7 +155,7 @@ def food_in(record: Record, piece: Piece) -> tuple[str, int, int] | None:
     if match := NO_FOOD.match(piece.plain):
         return "none", 0, match.end()
     found = substance_in(record, piece)
-    return (found[0].name, *found[1:]) if found and found[0].role in ("food", "ammonia") else None
+    return (found[0].name, *found[1:]) if found and found[0].role in ("food", "tissue") else None
 
 
 def fed(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
@@ -191,7 +190,8 @@ def treat(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
         hint = offer(record.words.substances, piece, 'Write what is given: "copper, start, target 0.2 mg/L".')
         raise Misread(f'"{piece.written}" is not known as a treatment.', hint, piece.at)
     substance, start, end = found
-    action, target = "dose", ""
+    action: Any = "dose"
+    target = ""
     for words in (piece.cut(0, start), piece.cut(end), *(fact.piece for fact in group[1:])):
         if not words.plain:
             continue

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from typing import NamedTuple
 
 from reefjournal.events import AnyEvent, Build, Discard, Plan, Stock, Unread, VesselDefined
@@ -19,8 +18,11 @@ from reefjournal.journal.sightings import read_gear, read_seen
 from reefjournal.journal.waters import read_vessel, read_water
 from reefjournal.journal.words import Lexicon, fold
 from reefjournal.journal.works import read_build, read_discard, read_job, read_measure, read_spent
+from reefjournal.problems import Severity
 
 Parser = Callable[[Record], Iterator[AnyEvent]]
+# Why words look like a record that went wrong: severity, message, suggestion.
+Suspicion = tuple[Severity, str, str]
 
 
 class Kind(NamedTuple):
@@ -44,7 +46,7 @@ def _first_that_reads(record: Record, names: tuple[str, ...], word: str) -> Iter
     for name in names:
         lead = "" if name == "dose" else {"water": "topped up "}.get(name, word)
         piece = Piece(lead + record.piece.written, lead + record.piece.plain, record.piece.at - len(lead))
-        tried = replace(record, piece=piece, name=name)
+        tried = record._replace(piece=piece, name=name)
         if reads(tried, READERS[name]):
             yield from READERS[name](tried)
             return
@@ -66,7 +68,6 @@ ALSO = {
     "built": "build", "discarded": "discard", "add": "added",
 }  # fmt: skip
 WORDS = Lexicon({name: name for name in READERS} | ALSO, shortest_slip=2)
-FIRSTS = WORDS.firsts
 LEAD = re.compile(r"(?P<word>[a-z][a-z_ -]{0,24}?)\s*(?:\((?P<vessel>[^()]*)\)\s*)?:\s*")
 BARE = re.compile(r"(?P<word>[a-z]+(?: changes?)?)\b\s*(?P<bracket>\([^()]*\))?[\s;.,=>-]*")
 BOX = re.compile(r"\[(?P<mark>[ x])\](?:\s+|$)")
@@ -86,13 +87,13 @@ def read_item(record: Record) -> Iterator[AnyEvent]:
     """The events of one item; ``record.piece`` is all of it."""
     piece, remark = without_private(record, record.piece)
     try:
-        opened = opening(replace(record, piece=piece, remark=remark))
+        opened = opening(record._replace(piece=piece, remark=remark))
     except Misread as wrong:
         at = record.piece.at if wrong.at is None else wrong.at
         yield record.unread(wrong.message, wrong.suggestion, at, record.piece.plain)
         return
     if opened is None:
-        yield from read_prose(record, item=True)
+        yield from read_prose(record, suspicion(record, item=True))
     else:
         yield from read_record(*opened)
 
@@ -124,17 +125,18 @@ def opening(record: Record) -> tuple[Record, Parser] | None:
     piece = record.piece
     if box := BOX.match(piece.plain):
         name = "done" if box["mark"] == "x" else "open"
-        return replace(record, piece=piece.cut(box.end()), name=name), read_job
+        return record._replace(piece=piece.cut(box.end()), name=name), read_job
     try:
         clock, wrong_time = time_at(piece.plain), None
     except Misread as wrong:
         clock, wrong_time = None, wrong
         piece = piece.cut(len(piece.plain.split(" ", 1)[0]))
     if clock:
-        record, piece = replace(record, at=clock[0]), piece.cut(clock[1])
+        record, piece = record._replace(at=clock[0]), piece.cut(clock[1])
     lead = LEAD.match(piece.plain)
-    name = WORDS.get(lead["word"]) if lead else None
-    if lead is None or name is None:
+    name = (WORDS.get(lead["word"]) or "") if lead else ""
+    if lead is None or not name:
+        lead = None
         name, rest = unnamed(record, piece)
         if not name:
             return None
@@ -146,8 +148,8 @@ def opening(record: Record) -> tuple[Record, Parser] | None:
         vessel = record.standing.water(lead["vessel"])
         if vessel is None:
             raise unknown_water(piece.cut(*lead.span("vessel")), record.standing)
-        record = replace(record, vessel=vessel)
-    return replace(record, piece=rest, name=name), READERS[name]
+        record = record._replace(vessel=vessel)
+    return record._replace(piece=rest, name=name), READERS[name]
 
 
 def unnamed(record: Record, piece: Piece) -> tuple[str, Piece]:
@@ -156,7 +158,7 @@ def unnamed(record: Record, piece: Piece) -> tuple[str, Piece]:
         return "test", piece
     if match := re.match(r"(added|measured)\s+", piece.plain):
         rest = piece.cut(match.end())
-        if reads(replace(record, piece=rest, name=match[1]), READERS[match[1]]):
+        if reads(record._replace(piece=rest, name=match[1]), READERS[match[1]]):
             return match[1], rest
     return "", piece
 
@@ -177,7 +179,7 @@ def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
     """The events of a record, its remark set aside, and what its free words mention."""
     piece, remark = without_remark(record.piece)
     remark = " ".join(filter(None, (remark, record.remark)))
-    record = replace(record, piece=piece, remark=remark)
+    record = record._replace(piece=piece, remark=remark)
     if record.name in STRUCTURED and (wrong := mistaken_date(piece.plain)):
         yield record.unread(f'"{wrong[0]}" is no date.', "Write a date as 2026-03-14.", piece.at + wrong.start(), piece.plain)
         return
@@ -198,18 +200,16 @@ def _free_words(record: Record, piece: Piece, remark: str) -> Iterator[AnyEvent]
     yield from mention(record, fold(free), piece.at)
 
 
-def read_prose(record: Record, *, item: bool) -> Iterator[AnyEvent]:
-    """An item or line that is no record: a problem where it looks like one that went wrong, a mention of animals."""
-    found = suspicion(record, item=item)
+def read_prose(record: Record, found: Suspicion | None) -> Iterator[AnyEvent]:
+    """Words that are no record: a doubt where they look like one that went wrong, else a mention of animals."""
     if found is None:
         yield from mention(record, record.piece.plain, record.piece.at)
         return
     severity, message, suggestion = found
     record.tell(severity, message, suggestion, record.piece.at)
-    yield Unread(**record.common(), text=record.text, why=message, may_name=named(record))
-
-
-Suspicion = tuple[str, str, str]
+    first = re.match(r"[a-z]*", record.piece.plain)
+    names = may_name(record.piece.plain, record.words, (WORDS.get(first[0]) or "") if first else "")
+    yield Unread(**record.common(), text=record.text, why=message, may_name=names)
 
 
 def suspicion(record: Record, *, item: bool) -> Suspicion | None:
@@ -240,14 +240,14 @@ def _slipped_word(record: Record, piece: Piece) -> Suspicion | None:
     rest = piece.cut(lead.end())
     if near and near[1] == len(lead["word"]):
         name = WORDS.meanings[near[0]]
-        sure = "error" if reads(replace(record, piece=rest, name=name), READERS[name]) else "warning"
+        sure: Severity = "error" if reads(record._replace(piece=rest, name=name), READERS[name]) else "warning"
         return sure, f'"{lead["word"]}" is no record word.', f'Write "{name}:" if that is meant.'
     if is_test(record, rest):
         return "error", f'"{lead["word"]}" is no record word, and a reading follows.', f'Write "test ({lead["word"]}): {rest.written}".'
     words = lead["word"].split(" ")
-    if any(word in WORDS.meanings for word in (words[0], words[-1])) and opening(replace(record.quietly(), piece=piece.cut(lead.start()))) is None:
+    if any(word in WORDS.meanings for word in (words[0], words[-1])) and opening(record.quietly()._replace(piece=piece.cut(lead.start()))) is None:
         name = next(word for word in (words[-1], words[0]) if word in WORDS.meanings)
-        if reads(replace(record, piece=rest, name=WORDS.meanings[name]), READERS[WORDS.meanings[name]]):
+        if reads(record._replace(piece=rest, name=WORDS.meanings[name]), READERS[WORDS.meanings[name]]):
             return "error", f'"{lead["word"]}" is no record word.', f'Write "{name}: {rest.written}".'
     return None
 
@@ -258,7 +258,7 @@ def _lost_colon(record: Record, piece: Piece) -> Suspicion | None:
     name = WORDS.get(bare["word"]) if bare else None
     if bare is None or name is None:
         return None
-    rest = replace(record, piece=piece.cut(bare.end()), name=name)
+    rest = record._replace(piece=piece.cut(bare.end()), name=name)
     if reads(rest, READERS[name]) or (name == "seen" and animals_in(rest.piece.plain, record.words)):
         return "error", f'There is no colon behind "{bare["word"]}".', f'Write "{bare["word"]}{bare["bracket"] or ""}: {rest.piece.written}".'
     if name in ("added", "measured"):
@@ -269,18 +269,20 @@ def _lost_colon(record: Record, piece: Piece) -> Suspicion | None:
 def reads(record: Record, read: Parser) -> bool:
     """Whether a parser understands all of a record, and finds more in it than free words."""
     piece, remark = without_remark(record.piece)
-    quiet = replace(record.quietly(), piece=piece, remark=remark)
+    quiet = record.quietly()._replace(piece=piece, remark=remark)
     if not piece.plain:
         return False
-    events = [*read(quiet)]
+    try:
+        events = [*read(quiet)]
+    except Misread:
+        return False
     empty = (
         (isinstance(event, Build) and not event.nouns)
         or (isinstance(event, Plan) and event.what == "other")
         or (isinstance(event, VesselDefined) and not (event.size or event.volume))
-        or isinstance(event, Unread)
         for event in events
     )
-    return bool(events) and not any(empty) and not any(problem.severity == "error" for problem in quiet.problems)
+    return bool(events) and not any(empty)
 
 
 def _slipped_analyte(record: Record, piece: Piece) -> Suspicion | None:
@@ -300,9 +302,10 @@ def _slipped_analyte(record: Record, piece: Piece) -> Suspicion | None:
 
 def _hidden_opening(record: Record, piece: Piece) -> Suspicion | None:
     """A record behind a time that is none, or behind a date."""
-    if (match := TIME_LIKE.match(piece.plain)) and (rest := piece.cut(match.end())).plain:
-        if found := _opens(record, rest, f'"{match[0].strip(" ,:-")}" is no time.', f'Write "19:30 {rest.written}".'):
-            return found
+    match = TIME_LIKE.match(piece.plain)
+    rest = piece.cut(match.end() if match else 0)
+    if match and (found := _opens(record, rest, f'"{match[0].strip()}" is no time.', f'Write "19:30 {rest.written}".')):
+        return found
     try:
         day = day_at(piece.plain)
     except Misread as wrong:
@@ -315,7 +318,7 @@ def _hidden_opening(record: Record, piece: Piece) -> Suspicion | None:
 
 def _opens(record: Record, rest: Piece, message: str, suggestion: str) -> Suspicion | None:
     """The suspicion where a rest opens a record, or looks like one that went wrong."""
-    inner = replace(record.quietly(), piece=rest)
+    inner = record.quietly()._replace(piece=rest)
     try:
         opened = bool(rest.plain) and bool(opening(inner) or suspicion(inner, item=False))
     except Misread:
@@ -337,50 +340,40 @@ def _bare_value(piece: Piece) -> Suspicion | None:
     match = BARE_VALUE.match(piece.plain)
     if match is None or match["word"] in COUNTED:
         return None
-    found = value_at(piece, match.end())[1] if re.match(r"[~<>]?[\d.]", piece.plain[match.end() :]) else 0
-    if not found or found < len(piece.plain):
+    try:
+        if value_at(piece, match.end())[1] < len(piece.plain):
+            return None
+    except Misread:
         return None
     return "warning", f'"{match["word"]}" is not known as something to test.', "Write its usual name, or more words if it is none."
 
 
 def read_stray(record: Record, why: str) -> Iterator[AnyEvent]:
     """A line where records are not read: a problem if it looks like one, else at most a mention."""
+    record = without_marks(record)
+    yield from read_prose(record, astray(record, why))
+
+
+def without_marks(record: Record) -> Record:
+    """The record without marks of lists, quotes, headings and comments in front."""
     marks = MARKS.match(record.piece.plain)
-    record = replace(record, piece=record.piece.cut(marks.end() if marks else 0))
+    return record._replace(piece=record.piece.cut(marks.end())) if marks and marks.end() else record
+
+
+def astray(record: Record, why: str) -> Suspicion | None:
+    """Why a line where records are not read looks like one."""
     try:
         opened = opening(record)
     except Misread:
-        opened = (replace(record, name="open"), read_job)
+        opened = (record, read_job)
     if opened is None or (opened[0].name == "test" and not reads(*opened)):
-        yield from read_prose(record, item=False)
-        return
+        return suspicion(record, item=False)
     sure = opened[1] is read_job or reads(*opened)
     says = f"This {'' if sure else 'looks like a record and '}is not read: {why}."
     hint = f'Write it as an item of a dated entry: "- ", then the record{"" if sure else "; or without the colon"}.'
-    record.tell("error" if sure else "warning", says, hint, record.piece.at)
-    yield Unread(**record.common(), text=record.text, why=why, may_name=named(record))
-
-
-def named(record: Record) -> tuple[str, ...]:
-    """What a record that was not understood may be about, by its words and by its record word."""
-    first = re.match(r"[a-z]*", record.piece.plain)
-    word = WORDS.get(first[0]) if first else None
-    return may_name(record.piece.plain, record.words, word or "")
+    return "error" if sure else "warning", says, hint
 
 
 def is_record_like(record: Record) -> bool:
     """Whether a line opens a record or looks like one that went wrong."""
-    quiet = record.quietly()
-    return any(isinstance(event, Unread) for event in read_stray(quiet, ""))
-
-
-def place_of(file: str, lines: list[str], first: int, texts: list[str]) -> Place:
-    """The place of text that stands in source lines from ``first`` (from 1), joined by single spaces."""
-    rows, offset = [], 0
-    for index, text in enumerate(texts):
-        source = lines[first - 1 + index] if first - 1 + index < len(lines) else ""
-        rows.append((offset, first + index, max(source.find(text), 0) + 1))
-        offset += len(text) + 1
-    return Place(file, tuple(rows))
-
-
+    return astray(without_marks(record), "") is not None

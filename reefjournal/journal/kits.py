@@ -21,7 +21,7 @@ RESOLUTION = re.compile(rf"(?:resolution|reads to|steps of|resolves)\s*:?\s*({NU
 EXPIRES = re.compile(r"(?:expires|expiry|expired|good until|best before|use by)\s*:?\s*(?:end of |in )?(.+)")
 NAMED = re.compile(r"(?:named|name|called)\s*:?\s*(.+)")
 NUMBERS = re.compile(rf"(?:{NUMBER}[\s/]*)+")
-METHODS: tuple[tuple[str, re.Pattern[str]], ...] = (
+METHODS: tuple[tuple[Any, re.Pattern[str]], ...] = (
     ("blank", re.compile(r"(?:blank|zero test|zero sample|on (?:ro|pure) water)\b\s*:?\s*(?:read|reads|shows|showed)?")),
     ("dilution", re.compile(rf"(?:diluted?\s*)?(?:1\s*:\s*(?P<parts>{NUMBER})|1 in (?P<total>{NUMBER}))\s*(?:diluted|dilution)?\s*,?\s*(?:read|reads|shows|showed)?\b")),
     ("shop", re.compile(r"(?:(?:by|at) (?:the |a )?)?shop\b\s*(?:read|reads|said)?")),
@@ -42,7 +42,7 @@ def kit(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """A kit from its facts: analyte first, then basis, card, resolution, unit, expiry and name in any order."""
     if not group:
         raise Misread("A kit needs what it tests.", 'Write "kit: nitrite, as NO2, card 0 0.2 0.6 1.5 4".', record.piece.at)
-    analyte, end, hint = analyte_at(record, group[0].piece)
+    analyte, end, hint = analyte_at(record.words, group[0].piece)
     given: dict[str, Any] = {"unit" if hint in UNITS else "basis": hint} if hint else {}
     if group[0].remark:
         given["name"] = group[0].remark
@@ -70,7 +70,7 @@ def kit_fact(record: Record, analyte: Analyte, fact: Fact) -> dict[str, Any]:
     if match := CARD.match(plain):
         return {"steps": numbers(fact, match[1]), **unit_behind(analyte, fact, match.end())}
     if match := RESOLUTION.match(plain):
-        return {"resolution": number(match[1], fact.piece.at), **unit_behind(analyte, fact, match.end())}
+        return {"resolution": number(match[1]), **unit_behind(analyte, fact, match.end())}
     if match := EXPIRES.fullmatch(plain):
         return {"expires": expiry(fact, match[1])}
     if record.is_kit(plain):
@@ -85,7 +85,7 @@ def kit_fact(record: Record, analyte: Analyte, fact: Fact) -> dict[str, Any]:
 
 def numbers(fact: Fact, plain: str) -> tuple[float, ...]:
     """The numbers of a card."""
-    return tuple(number(word, fact.piece.at) for word in re.findall(NUMBER, plain))
+    return tuple(number(word) for word in re.findall(NUMBER, plain))
 
 
 def unit_behind(analyte: Analyte, fact: Fact, start: int) -> dict[str, str]:
@@ -121,17 +121,19 @@ def read_check(record: Record) -> Iterator[AnyEvent]:
 def check(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """One test of a test: the analyte, the method, and what the kit showed."""
     piece = group[0].piece
-    analyte, start, hint = analyte_at(record, piece)
+    analyte, start, hint = analyte_at(record.words, piece)
     start = re.compile(r"[\s:,]*").match(piece.plain, start).end()  # type: ignore[union-attr]
     more = " ".join(fact.plain for fact in group[1:])
     if match := STANDARD.match(piece.plain, start):
         yield from standard(record, group, analyte, match.end())
         return
-    method, match = next(((name, found) for name, form in METHODS if (found := form.match(piece.plain, start))), ("", None))
+    found = ((name, match) for name, form in METHODS if (match := form.match(piece.plain, start)))
+    method: Any
+    method, match = next(found, ("", None))
     if match is None:
         raise Misread("This does not say how the test was tested.", HINT, piece.at + start)
     says, end = values_at(piece, re.compile(r"[\s:,]*").match(piece.plain, match.end()).end())  # type: ignore[union-attr]
-    shown = reading(record, group, analyte, Sample(says, hint, f"{piece.plain[end:]} {more}"))
+    shown = reading(record, group, analyte, Sample(tuple(says), hint, f"{piece.plain[end:]} {more}"))
     yield Check(
         **record.common(group), analyte=analyte.name, method=method, value=shown.readers[0], kit=shown.kit,
         parts=water_parts(match) if method == "dilution" else None,
@@ -150,9 +152,9 @@ def standard(record: Record, group: Sequence[Fact], analyte: Analyte, start: int
     read = READ.search(piece.plain, end)
     if read is None:
         raise Misread("This does not say what the kit showed.", 'Write "standard 1.0 as NH4 read 1.5".', piece.at + end)
-    expected = reading(record, group, analyte, Sample(known, "", piece.plain[end : read.start()]))
+    expected = reading(record, group, analyte, Sample(tuple(known), "", piece.plain[end : read.start()]))
     says, last = values_at(piece, read.end() + len(piece.plain[read.end() :]) - len(piece.plain[read.end() :].lstrip()))
-    shown = reading(record, group, analyte, Sample(says, standard_basis(record, analyte, expected), piece.plain[last:]))
+    shown = reading(record, group, analyte, Sample(tuple(says), standard_basis(record, analyte, expected), piece.plain[last:]))
     exact = stated(analyte, known[0].amount.low if known[0].amount else 0.0, expected)
     yield Check(
         **record.common(group), analyte=analyte.name, method="standard", value=shown.readers[0], expected=exact, kit=shown.kit,

@@ -16,14 +16,14 @@ from reefjournal.journal.sightings import offer
 from reefjournal.journal.waters import water_name
 from reefjournal.journal.words import key
 
-ACTIONS = {
+ACTIONS: dict[str, Any] = {
     "added": "added", "add": "added", "arrived": "added", "introduced": "added", "new": "added", "bought": "added",
     "released": "added", "moved": "moved", "transferred": "moved", "lost": "lost", "died": "lost", "dead": "lost",
     "found dead": "lost", "missing": "lost", "born": "born", "hatched": "born", "removed": "removed", "sold": "removed",
     "gave away": "removed", "given away": "removed", "returned": "removed", "rehomed": "removed", "caught": "removed",
 }  # fmt: skip
 ACTION = re.compile(rf"\s*(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b\s*:?\s*")
-NUMBERS = "one two three four five six seven eight nine ten eleven twelve".split()
+NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 COUNTS = {word: number for number, word in enumerate(NUMBERS, 1)}
 COUNTS |= {"a": 1, "an": 1, "the first": 1, "a pair of": 2, "pair of": 2, "a pair": 2, "a trio of": 3, "a dozen": 12, "dozen": 12}
 COUNT = re.compile(rf"(?:first\s+)?(?:x?(?P<digits>\d{{1,5}})(?:\s*x)?|(?P<word>{'|'.join(sorted(COUNTS, key=len, reverse=True))}))(?=\s|$)\s*")
@@ -36,9 +36,9 @@ CHOICES = '"added", "moved", "lost", "born", "removed" or "none"'
 
 
 class Living(NamedTuple):
-    """A count, a name and a group as written, and where the name ends."""
+    """A number, a name and a group as written, and where the name ends; a mass where no number was counted."""
 
-    count: int | None
+    number: int | None
     name: str
     group: Group
     end: int
@@ -78,7 +78,7 @@ def stock(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     way = way_of(record, tail, done)
     common = record.common(group[:1], way.get("target", "") if done == "moved" else "")
     common["remark"] = "; ".join(filter(None, (living.mass, common["remark"])))
-    yield Stock(**common, action=done, animal=living.name, group=living.group, count=living.count, **way)
+    yield Stock(**common, action=done, animal=living.name, group=living.group, count=living.number, **way)
 
 
 def none_left(record: Record, group: Sequence[Fact], match: re.Match[str], before: Piece | None) -> Stock:
@@ -218,7 +218,7 @@ def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
         said["what"] = "animals" if said["what"] == "animals" else "food"
     elif said["what"] == "other" and animals_in(piece.plain, record.words):
         living = living_at(record, piece)
-        said |= {"what": "animals", "animal": living.name, "group": living.group, "count": living.count}
+        said |= {"what": "animals", "animal": living.name, "group": living.group, "count": living.number}
 
 
 def without_days(piece: Piece, said: dict[str, Any]) -> Piece:

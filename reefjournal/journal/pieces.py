@@ -24,8 +24,9 @@ class Piece(NamedTuple):
         """From ``start`` to ``end``, without the space around it."""
         plain = self.plain[start:end]
         left = len(plain) - len(plain.lstrip())
-        stop = start + len(plain.rstrip())
-        return Piece(self.written[start + left : stop], self.plain[start + left : stop], self.at + start + left)
+        plain = plain.strip()
+        start += left
+        return Piece(self.written[start : start + len(plain)], plain, self.at + start)
 
 
 class Misread(Exception):  # noqa: N818 what happened, in the language of the notes
@@ -38,7 +39,8 @@ class Misread(Exception):  # noqa: N818 what happened, in the language of the no
 
 def without_remark(piece: Piece) -> tuple[Piece, str]:
     """The piece up to its remark, and the remark word for word."""
-    dash = REMARK.search(piece.written)
+    written = piece.written
+    dash = REMARK.search(written) if "--" in written or "—" in written else None
     return (piece.cut(0, dash.start()), piece.written[dash.end() :].strip()) if dash else (piece, "")
 
 
@@ -50,6 +52,10 @@ def bracket_at_end(piece: Piece) -> tuple[Piece, Piece | None]:
 
 def divided(piece: Piece) -> Iterator[Piece]:
     """The facts of a record, set apart by commas or semicolons; empty ones are left out."""
+    if "," not in piece.plain and ";" not in piece.plain:
+        if piece.plain:
+            yield piece
+        return
     start = 0
     for match in DIVIDER.finditer(piece.plain):
         if not match[0].startswith("("):

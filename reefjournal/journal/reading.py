@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, time
 
 from reefjournal.events import AnyEvent, KitDefined, Mention, Reading, Unread, VesselDefined
+from reefjournal.journal.cards import Kit
 from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
-from reefjournal.journal.items import FIRSTS, is_record_like, place_of, read_item, read_stray
+from reefjournal.journal.items import WORDS, is_record_like, read_item, read_stray
 from reefjournal.journal.pieces import Piece, listed
-from reefjournal.journal.record import Record, Standing, animals_in, mention
+from reefjournal.journal.record import Place, Record, Standing, animals_in, mention, names_animals
 from reefjournal.journal.tables import has_dates, is_tests, read_table
 from reefjournal.journal.vocabulary import Vocabulary
 from reefjournal.journal.waters import waters_by_name
@@ -21,6 +22,9 @@ from reefjournal.problems import Problem
 from reefjournal.quantities import BASES
 
 DEFINITION = re.compile(r"(?:\[\[)?\s*(?:\d\S*\s+(?:[ap]m\s+)?)?(vessel|kit)s?\b[^:]{0,40}:")
+TELLING = re.compile(
+    r"[\s>#*+|_<!`\"'-]*(?:[\[(\d☐☑✓✔]|[^.,]{1,40}[:=;]|\S{1,20} (?:\S{1,20} )?[~<>]?[\d.,]*\d|(?P<first>[a-z0-9+/]+))"
+)
 OUTSIDE = "it stands outside any dated entry"
 GLUED = "it hangs on the item above"
 PARAGRAPH = "it stands in a paragraph"
@@ -46,7 +50,8 @@ def read_sections(sections: Sequence[Section], words: Vocabulary, problems: list
     dated = [with_water(section, standing, problems) for section in ordered]
     rows: list[Row] = []
     for rank, section in enumerate(dated):
-        rows.extend(_rows(rank, section, Reader(section, standing, words, problems)))
+        animals = names_animals(f"{section.title} {section.text}", words)
+        rows.extend(_rows(rank, section, Reader(section, standing, words, problems, animals)))
     rows.sort(key=lambda row: row[0])
     problems.extend((*_unlikely_days(dated, rows, today), *_unknown_bases(rows)))
     return Notes(tuple(row[3] for row in rows), tuple(sorted(set(problems))), _entries(dated, rows))
@@ -82,8 +87,12 @@ def standing_of(sections: Sequence[Section], words: Vocabulary) -> Standing:
     return Standing(
         waters_by_name(names),
         next((event.vessel for event in vessels if event.day), "display"),
-        {name: tuple(kit for kit in kits if kit.analyte == name) for name in {kit.analyte for kit in kits}},
+        {name: tuple(_dated(kit) for kit in kits if kit.analyte == name) for name in {kit.analyte for kit in kits}},
     )
+
+
+def _dated(kit: KitDefined) -> tuple[date, Kit]:
+    return kit.day or date.max, Kit(kit.name, kit.basis, kit.unit, kit.steps, kit.resolution)
 
 
 def _unlikely_days(sections: Sequence[Section], rows: Sequence[Row], today: date | None) -> Iterator[Problem]:
@@ -135,14 +144,15 @@ class Reader:
     standing: Standing
     words: Vocabulary
     problems: list[Problem]
+    animals: bool = True
 
     def record(self, first: int, texts: list[str]) -> Record:
         """Text of the section's lines as one record to be read."""
         section, text = self.section, " ".join(texts)
         vessel = section.vessel or self.standing.default
-        place = place_of(section.file, section.lines, first, texts)
+        place = Place(section.file, first, section.lines[first - 1 : first - 1 + len(texts)], texts)
         piece = Piece(text, fold(text)).cut(0)
-        return Record(place, text, piece, section.day, section.at, vessel, self.words, self.standing, self.problems)
+        return Record(place, text, piece, section.day, section.at, vessel, self.words, self.standing, self.problems, animals=self.animals)
 
     def block(self, block: Block) -> Iterator[AnyEvent]:
         """The events of one block."""
@@ -178,15 +188,17 @@ class Reader:
 
     def is_telling(self, text: str) -> bool:
         """Whether a line of prose may look like a record, by its first words."""
-        start = fold(text[:60]).lstrip(" >#*+|_-<!`\"'")
-        first = re.split(r"[\s:;.,=(]", start, maxsplit=1)[0]
-        return bool(re.match(r"[\[(\d☐☑✓✔]|[^.,]{1,40}[:=;]|\S+ (?:\S+ )?[~<>]?[\d.,]*\d", start)) or first in FIRSTS or first in self.words.analytes.firsts
+        match = TELLING.match(fold(text[:80]))
+        if match is None:
+            return False
+        first = match["first"]
+        return first is None or first in WORDS.starting or first in self.words.analytes.starting
 
     def lines(self, first: int, texts: Sequence[str], why: str) -> Iterator[AnyEvent]:
         """Lines on which records are not read."""
-        named = [text for text in texts if animals_in(fold(text), self.words)]
+        naming = self.animals and names_animals("\n".join(texts), self.words)
         for number, text in enumerate(texts, first):
-            if text in named or self.is_telling(text):
+            if self.is_telling(text) or (naming and animals_in(fold(text), self.words)):
                 yield from read_stray(self.record(number, [text.strip()]), why)
 
     def table(self, block: Block) -> Iterator[AnyEvent]:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import Literal, NamedTuple, cast
+from functools import lru_cache
+from typing import Any, Literal, NamedTuple
 
-from reefjournal.events import AnyEvent, KitDefined, Reading
+from reefjournal.events import AnyEvent, Reading
 from reefjournal.journal.amounts import Amount, amount, unit_at
-from reefjournal.journal.cards import Said, value
+from reefjournal.journal.cards import Kit, Said, value
 from reefjournal.journal.pieces import Misread, Piece, listed
 from reefjournal.journal.record import Fact, Record
-from reefjournal.journal.vocabulary import Analyte
+from reefjournal.journal.vocabulary import Analyte, Vocabulary
+from reefjournal.journal.words import fold
 from reefjournal.quantities import BASES, CANONICAL, UNITS, Unit
 
 Place = Literal["home", "shop", "lab"]
+HOME: Place = "home"
 ZERO = re.compile(r"(?:none|zero|nil|nothing|undetectable|not detect(?:able|ed)|nd|bdl|below detection)\b")
 TRACE = re.compile(r"traces?\b")
 UNREADABLE = re.compile(
@@ -37,7 +40,7 @@ WITH = re.compile(r"\s*\(?(?:(?:with|by|on) (?:the )?)?(?P<kit>[^()]+?)(?: kit)?
 class Sample(NamedTuple):
     """What the readers of one sample saw, the unit or basis that the analyte's word implies, and the words behind."""
 
-    readers: Sequence[Said]
+    readers: tuple[Said, ...]
     hint: str = ""
     tail: str = ""
 
@@ -56,24 +59,40 @@ def detail(fact: Fact) -> bool:
 def read_test(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """One analyte and the value of one to many readers."""
     piece = group[0].piece
-    analyte, start, hint = analyte_at(record, piece)
-    start = SAYS.match(piece.plain, start).end()  # type: ignore[union-attr]
-    says, end = values_at(piece, start)
-    tail = " ".join((piece.plain[end:], *(f" {fact.plain}" for fact in group[1:])))
-    yield reading(record, group, analyte, Sample(says, hint, tail))
+    try:
+        analyte, said = test_in(record.words, piece.written)
+    except Misread as wrong:
+        raise Misread(wrong.message, wrong.suggestion, (wrong.at or 0) + piece.at) from None
+    if len(group) > 1:
+        said = said._replace(tail=" ".join((said.tail, *(f" {fact.plain}" for fact in group[1:]))))
+    yield reading(record, group, analyte, said)
 
 
-def analyte_at(record: Record, piece: Piece) -> tuple[Analyte, int, str]:
+@lru_cache(maxsize=8192)
+def test_in(words: Vocabulary, written: str) -> tuple[Analyte, Sample]:
+    """The analyte and values of one fact: kept, since a diary says the same few things over and over.
+
+    Raises:
+        Misread: there is none; its place counts from the start of the fact.
+    """
+    piece = Piece(written, fold(written))
+    analyte, start, hint = analyte_at(words, piece)
+    says = SAYS.match(piece.plain, start)
+    readers, end = values_at(piece, says.end() if says else start)
+    return analyte, Sample(tuple(readers), hint, piece.plain[end:])
+
+
+def analyte_at(words: Vocabulary, piece: Piece) -> tuple[Analyte, int, str]:
     """The analyte that a piece begins with, where it ends, and the unit or basis that the word implies.
 
     Raises:
         Misread: no analyte stands there.
     """
-    found = record.words.analytes.find(piece.plain)
+    found = words.analytes.find(piece.plain)
     if found is None:
         word = re.split(r"\s*[\d<>~:=]", piece.plain, maxsplit=1)[0] or piece.plain
-        near = record.words.analytes.near(piece.plain)
-        offer = [near[0]] if near else record.words.analytes.nearest(word)
+        near = words.analytes.near(piece.plain)
+        offer = [near[0]] if near else words.analytes.nearest(word)
         hint = f'Write "{offer[0]}" if that is meant.' if offer else 'Write an analyte and its value: "ammonia 0.5".'
         raise Misread(f'"{piece.cut(0, len(word)).written}" is not known as something to test.', hint, piece.at)
     return found.meaning, found.end, found.meaning.means.get(found.phrase, "")
@@ -98,12 +117,12 @@ def value_at(piece: Piece, start: int) -> tuple[Said, int]:
         Misread: no value stands there.
     """
     plain = piece.plain
-    word, match = next(((name, found) for name, form in VALUE_WORDS if (found := form.match(plain, start))), ("", None))
-    if match and word in ("zero", "trace"):
-        unit, end = unit_at(plain, match.end())
-        return Said(piece.written[start:end].strip(), Amount(0, 0, unit, end), trace=word == "trace"), end
-    if match:
-        return Said(match[0], None, readable=word == "above"), match.end()
+    for word, form in VALUE_WORDS:
+        if match := form.match(plain, start):
+            if word in ("unreadable", "above"):
+                return Said(match[0], None, readable=word == "above"), match.end()
+            unit, end = unit_at(plain, match.end())
+            return Said(piece.written[start:end].strip(), Amount(0, 0, unit, end), trace=word == "trace"), end
     found = amount(plain, start)
     if found is None:
         rest = piece.cut(start)
@@ -114,30 +133,37 @@ def value_at(piece: Piece, start: int) -> tuple[Said, int]:
 
 def reading(record: Record, group: Sequence[Fact], analyte: Analyte, said: Sample) -> Reading:
     """The event of one sample's readers."""
-    basis, by, kit = qualifiers(record, analyte, said.tail, group[0].piece.at)
-    basis = basis or (said.hint if said.hint in BASES.get(analyte.name, {}) else "")
+    basis, by, kit = qualifiers(record, analyte, said.tail, group[0].piece.at) if said.tail else ("", HOME, None)
     kit = kit or (record.standing.kit(analyte.name, record.day) if by == "home" else None)
+    return Reading(**record.common(group), **measured(analyte, said, basis, by, kit))
+
+
+@lru_cache(maxsize=8192)
+def measured(analyte: Analyte, said: Sample, basis: str, by: Place, kit: Kit | None) -> dict[str, Any]:
+    """What the readers' words mean on a kit, as the fields of a reading: kept, since values repeat."""
+    basis = basis or (said.hint if said.hint in BASES.get(analyte.name, {}) else "")
     unit = unit_of(analyte, said.readers, said.hint, kit)
     readers = tuple(value(analyte, one, unit, kit, basis) for one in said.readers)
     readable = [reader for reader in readers if reader.readable]
     highs = [reader.high for reader in readable if reader.high is not None]
     known = basis or (kit.basis if kit else "") or "unknown"
-    return Reading(
-        **record.common(group), analyte=analyte.name, unit=CANONICAL[unit.measures], readers=readers,
-        readable=bool(readable), low=min((reader.low for reader in readable), default=0.0),
-        high=max(highs) if highs and len(highs) == len(readable) else None,
-        rank=max((reader.rank for reader in readable), default=2),
-        basis=known if analyte.name in BASES else "", kit=kit.name if kit else "", by=by,
-    )  # fmt: skip
+    return {
+        "analyte": analyte.name, "unit": CANONICAL[unit.measures], "readers": readers, "readable": bool(readable),
+        "low": min((reader.low for reader in readable), default=0.0),
+        "high": max(highs) if highs and len(highs) == len(readable) else None,
+        "rank": max((reader.rank for reader in readable), default=2),
+        "basis": known if analyte.name in BASES else "", "kit": kit.name if kit else "", "by": by,
+    }  # fmt: skip
 
 
-def qualifiers(record: Record, analyte: Analyte, tail: str, at: int) -> tuple[str, Place, KitDefined | None]:
+def qualifiers(record: Record, analyte: Analyte, tail: str, at: int) -> tuple[str, Place, Kit | None]:
     """The basis, the place and the kit that the words behind a value name.
 
     Raises:
         Misread: the words are none of these.
     """
-    basis, by, kit = "", "home", None
+    basis, kit = "", None
+    by: Place = "home"
     while tail.strip():
         if match := BASIS.match(tail):
             basis = basis_name(analyte, match, at)
@@ -148,7 +174,7 @@ def qualifiers(record: Record, analyte: Analyte, tail: str, at: int) -> tuple[st
         else:
             raise Misread(f'"{tail.strip()}" is not understood here.', 'Put a remark behind " -- ".', at)
         tail = tail[match.end() :]
-    return basis, cast(Place, by), kit
+    return basis, by, kit
 
 
 def basis_name(analyte: Analyte, match: re.Match[str], at: int) -> str:
@@ -166,7 +192,7 @@ def basis_name(analyte: Analyte, match: re.Match[str], at: int) -> str:
     return name
 
 
-def unit_of(analyte: Analyte, says: Sequence[Said], hint: str, kit: KitDefined | None) -> Unit:
+def unit_of(analyte: Analyte, says: Sequence[Said], hint: str, kit: Kit | None) -> Unit:
     """The unit of a sample's values: as written, as the word or the kit says, or the usual one that they fit.
 
     Raises:

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, time
+from functools import cached_property
 from typing import Any, NamedTuple
 
-from reefjournal.events import AnyEvent, KitDefined, Mention, Source, Unread
+from reefjournal.events import AnyEvent, Mention, Source, Unread
+from reefjournal.journal.cards import Kit
 from reefjournal.journal.pieces import Misread, Piece, bracket_at_end, divided
 from reefjournal.journal.vocabulary import Animal, Vocabulary
-from reefjournal.journal.words import fold, key
+from reefjournal.journal.words import Lexicon, fold, key
 from reefjournal.problems import Problem, Severity
 
 PUNCTUATION = str.maketrans(dict.fromkeys("-_'\"().,;:!?/*#[]{}<>|+&`~", " "))
 WORD = re.compile(r"\S+")
+ARTICLE = re.compile(r"^\s*(?:the|my|our)\s+")
 # Brackets that hold one of these are part of the fact; any others are a remark.
 DETAIL = re.compile(
     r"(?:as|from|to|since|until|every|expires|named|target|by (?:the )?(?:shop|lab))\b|shop$|lab$|stop$|[\d.,~<>]+ ?\S+$"
@@ -42,16 +45,23 @@ class Standing:
 
     waters: dict[str, str] = field(default_factory=dict)
     default: str = "display"
-    kits: dict[str, tuple[KitDefined, ...]] = field(default_factory=dict)
+    kits: dict[str, tuple[tuple[date, Kit], ...]] = field(default_factory=dict)
+
+    @cached_property
+    def names(self) -> Lexicon[str]:
+        """The waters, to look for in a text."""
+        return Lexicon(self.waters)
 
     def water(self, name: str) -> str | None:
         """The vessel or sample point of that name."""
-        return self.waters.get(key(re.sub(r"^\s*(?:the|my|our)\s+", "", fold(name))))
+        return self.waters.get(name) or self.waters.get(key(ARTICLE.sub("", fold(name))))
 
-    def kit(self, analyte: str, day: date | None, name: str = "") -> KitDefined | None:
+    def kit(self, analyte: str, day: date | None, name: str = "") -> Kit | None:
         """The kit in force: the latest of that day or before."""
-        fitting = (kit for kit in reversed(self.kits.get(analyte, ())) if not name or key(kit.name) == key(name))
-        return next((kit for kit in fitting if day and kit.day and kit.day <= day), None)
+        for since, kit in reversed(self.kits.get(analyte, ())):
+            if day and since <= day and (not name or key(kit.name) == key(name)):
+                return kit
+        return None
 
 
 class Fact(NamedTuple):
@@ -66,22 +76,29 @@ class Fact(NamedTuple):
         return self.piece.plain
 
 
-@dataclass(frozen=True)
-class Place:
-    """Where an item stands: its file, and the lines it covers with the offset at which each begins in its text."""
+class Place(NamedTuple):
+    """Where an item stands: its file, its first line and the source lines from there on, and its text line by line."""
 
     file: str
-    lines: tuple[tuple[int, int, int], ...]
+    line: int
+    source: Sequence[str]
+    texts: Sequence[str]
 
     def of(self, offset: int) -> tuple[int, int]:
-        """Line and column, both from 1, of an offset in the item's text."""
-        start, line, column = next(row for row in reversed(self.lines) if row[0] <= max(offset, 0))
-        return line, column + max(offset, 0) - start
+        """Line and column, both from 1, of an offset in the item's text, whose lines are joined by single spaces."""
+        index, offset = 0, max(offset, 0)
+        while index < len(self.texts) - 1 and offset > len(self.texts[index]):
+            offset -= len(self.texts[index]) + 1
+            index += 1
+        return self.line + index, max(self.source[index].find(self.texts[index]), 0) + 1 + offset
 
 
-@dataclass(frozen=True)
-class Record:
-    """An item with all that its words rest on. ``piece`` is what follows the record word."""
+class Record(NamedTuple):
+    """An item with all that its words rest on. ``piece`` is what follows the record word.
+
+    A ``trial`` only asks whether words can be read in some way: its first mistake ends it. Where ``animals`` is false
+    no word of its whole entry begins an animal's name.
+    """
 
     place: Place
     text: str
@@ -94,6 +111,8 @@ class Record:
     problems: list[Problem]
     remark: str = ""
     name: str = ""
+    trial: bool = False
+    animals: bool = True
 
     def facts(self) -> list[Fact]:
         """The facts of the record in order, brackets that are remarks taken off."""
@@ -110,7 +129,7 @@ class Record:
 
     def is_kit(self, name: str) -> bool:
         """Whether some kit of the journal has that name."""
-        return any(key(kit.name) == key(name) for kits in self.standing.kits.values() for kit in kits if kit.name)
+        return any(kit.name and key(kit.name) == key(name) for kits in self.standing.kits.values() for _, kit in kits)
 
     def groups(self, begins: Callable[[Fact], bool]) -> list[list[Fact]]:
         """Facts that begin something new, each with the facts after it that say more of it."""
@@ -130,6 +149,8 @@ class Record:
             try:
                 yield from [*read(self, group)]
             except Misread as wrong:
+                if self.trial:
+                    raise
                 at = wrong.at if wrong.at is not None else group[0].piece.at
                 yield self.unread(wrong.message, wrong.suggestion, at, " ".join(fact.plain for fact in group))
 
@@ -145,7 +166,13 @@ class Record:
         return Source(file=self.place.file, line=line, column=column, text=self.text)
 
     def unread(self, message: str, suggestion: str, at: int, words: str) -> Unread:
-        """An event for words that were not understood; the problem is told too."""
+        """An event for words that were not understood; the problem is told too.
+
+        Raises:
+            Misread: this is a trial.
+        """
+        if self.trial:
+            raise Misread(message, suggestion, at)
         self.tell("error", message, suggestion, at)
         names = may_name(words, self.words, self.name)
         return Unread(**self.common() | {"source": self.source(at)}, text=self.text, why=message, may_name=names)
@@ -156,8 +183,8 @@ class Record:
         self.problems.append(Problem(self.place.file, line, column, severity, message, suggestion))
 
     def quietly(self) -> Record:
-        """The same record, with its problems told to nobody: to see whether words can be read in some way."""
-        return replace(self, problems=[])
+        """The same record as a trial, whose problems are told to nobody."""
+        return self._replace(problems=[], trial=True)
 
     def water(self, piece: Piece) -> str:
         """The vessel that a piece names.
@@ -178,15 +205,20 @@ def unknown_water(piece: Piece, standing: Standing) -> Misread:
     return Misread(f'No vessel is called "{piece.written}".', hint, piece.at)
 
 
+def names_animals(text: str, words: Vocabulary) -> bool:
+    """Whether some word of a text begins an animal's name: a quick look that is never wrong in saying no."""
+    return not words.animals.starting.keys().isdisjoint(fold(text).translate(PUNCTUATION).split())
+
+
 def animals_in(plain: str, words: Vocabulary) -> list[Animal]:
     """The animals that a folded text names."""
     text = plain.translate(PUNCTUATION)
-    if words.animals.firsts.isdisjoint(text.split()):
+    if words.animals.starting.keys().isdisjoint(text.split()):
         return []
     found, end = [], 0
     for match in WORD.finditer(text):
         start = match.start()
-        if start >= end and match[0] in words.animals.firsts and (hit := words.animals.find(text, start)):
+        if start >= end and match[0] in words.animals.starting and (hit := words.animals.find(text, start)):
             end = hit.end
             found.append(hit.meaning)
     return [animal for animal in found if animal.group != "none"]
@@ -200,11 +232,12 @@ def may_name(plain: str, words: Vocabulary, record_word: str = "") -> tuple[str,
         start = match.start()
         if start < end:
             continue
-        substance, analyte, animal = (words.substances.find(text, start), words.analytes.find(text, start), words.animals.find(text, start))
+        animal, analyte = words.animals.find(text, start), words.analytes.find(text, start)
+        substance = words.substances.find(text, start)
         end = max((found.end for found in (substance, analyte, animal) if found), default=0)
         if (animal and animal.meaning.group != "none") or (not animal and words.animals.near(text, start)):
             names.append("animal")
-        if substance and not analyte and substance.meaning.role in ("ammonia", "food"):
+        if substance and not analyte and substance.meaning.role in ("ammonia", "tissue", "food"):
             names.append("dose")
         if analyte and (len(analyte.phrase) > 2 or analyte.phrase in ("ph", "kh")):
             names.append(analyte.meaning.name)
@@ -215,8 +248,9 @@ def may_name(plain: str, words: Vocabulary, record_word: str = "") -> tuple[str,
 
 def mention(record: Record, plain: str, at: int = 0) -> Iterator[Mention]:
     """An event for words outside the grammar that name an animal."""
-    if found := animals_in(plain, record.words):
+    if record.animals and (found := animals_in(plain, record.words)):
         groups = {animal.group for animal in found}
-        group = groups.pop() if len(groups) == 1 else "unknown"
+        group = found[0].group if len(groups) == 1 else "unknown"
         names = ", ".join(dict.fromkeys(animal.name for animal in found))
-        yield Mention(**record.common() | {"source": record.source(at), "remark": ""}, words=names, group=group)
+        given = record.common() | {"source": record.source(at), "remark": "", "group": group}
+        yield Mention(**given, words=names)

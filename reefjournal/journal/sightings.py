@@ -26,7 +26,7 @@ AFTER = re.compile(
 )
 SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
 MANNER = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since"), ""))
-ACTIONS = {
+ACTIONS: dict[str, Any] = {
     "on": "on", "off": "off", "switched on": "on", "switched off": "off", "turned on": "on", "turned off": "off",
     "back on": "on", "unplugged": "off", "plugged in": "on", "started": "on", "stopped": "off", "running": "on",
     "runs": "on", "failed": "off", "tripped": "off", "added": "added", "installed": "added", "fitted": "added",
@@ -175,7 +175,7 @@ def gear(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if match and not done:
         done, rest = match["action"], rest.cut(match.end())
     setting = ", ".join(filter(None, (rest.written, *(fact.piece.written for fact in group[1:]))))
-    action = ACTIONS[done] if done else "set" if re.search(r"\d", setting) else ""
+    action: Any = ACTIONS[done] if done else "set" if re.search(r"\d", setting) else ""
     if not action:
         raise Misread(f"This does not say what was done with the {device}.", f"Write {CHOICES}.", piece.at + end)
     if not done and DONE.near(rest.plain):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import NamedTuple
 
 from reefjournal.events import AnyEvent
@@ -58,7 +57,7 @@ def column(record: Record, cell: Piece) -> Column:
     if cell.plain in LEADS or cell.plain in REMARKS:
         return Column("lead" if cell.plain in LEADS else "remark")
     try:
-        analyte, end, hint = analyte_at(record, cell)
+        analyte, end, hint = analyte_at(record.words, cell)
         tail = cell.plain[end:].strip(" ()")
         tail = tail.removeprefix("in ").strip()
         if match := BASIS.fullmatch(tail):
@@ -88,9 +87,8 @@ def read_table(record: Record, lines: list[tuple[int, str]]) -> Iterator[AnyEven
 def _row(record: Record, number: int, line: str) -> Record:
     """A record that stands for one row."""
     text = line.strip()
-    indent = len(line) - len(line.lstrip())
-    place = Place(record.place.file, ((0, number, indent + 1),))
-    return replace(record, place=place, text=text, piece=Piece(text, fold(text)))
+    place = Place(record.place.file, number, [line], [text])
+    return record._replace(place=place, text=text, piece=Piece(text, fold(text)))
 
 
 def read_row(row: Record, columns: list[Column], parts: list[Piece]) -> Iterator[AnyEvent]:
@@ -124,9 +122,9 @@ def led(row: Record, cell: Piece) -> Record:
         rest = cell.plain[clock[1] if clock else start :]
         if rest.strip():
             raise Misread(f'"{cell.written}" is no day and time.', "Write 2026-03-14 19:30.", cell.at)
-        return replace(row, day=day.day if day else row.day, at=clock[0] if clock else None if day else row.at)
+        return row._replace(day=day.day if day else row.day, at=clock[0] if clock else None if day else row.at)
     if name := row.standing.water(cell.plain):
-        return replace(row, vessel=name)
+        return row._replace(vessel=name)
     if re.search(r"\d", cell.plain):
         raise Misread(f'"{cell.written}" is no date or time.', "Write 2026-03-14 or 19:30.", cell.at)
     raise unknown_water(cell, row.standing)
@@ -136,4 +134,4 @@ def _reading(row: Record, fact: Fact, kind: Column) -> AnyEvent:
     """The reading in one cell."""
     assert kind.analyte is not None
     says, end = values_at(fact.piece, 0)
-    return reading(row, [fact], kind.analyte, Sample(says, kind.hint, fact.plain[end:]))
+    return reading(row, [fact], kind.analyte, Sample(tuple(says), kind.hint, fact.plain[end:]))

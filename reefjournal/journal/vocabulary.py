@@ -18,7 +18,8 @@ from reefjournal.quantities import Interval
 T = TypeVar("T")
 
 
-class Analyte(NamedTuple):
+@dataclass(frozen=True, eq=False)
+class Analyte:
     """What is measured. ``usual``: unit -> values read in it where no unit is written; ``also`` more of them.
 
     ``step`` is the smallest step of a usual kit, in the first unit; ``means`` the words that say the unit too.
@@ -52,7 +53,7 @@ class Animal(NamedTuple):
     group: Group | Literal["none"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Vocabulary:
     """All the words that notes may use."""
 

@@ -24,7 +24,7 @@ ROLES: tuple[tuple[Role, re.Pattern[str]], ...] = (
     ("bin", re.compile(r"\bbin\b|tub\b|bucket|barrel|\bvat\b|mixing|curing|drum|container")),
     ("water", re.compile(r"\btap\b|\bro(?:di)?\b|mains")),
 )
-ACTIONS = {
+ACTIONS: dict[str, Any] = {
     "changed": "changed", "change": "changed", "swapped": "changed", "exchanged": "changed", "replaced": "changed",
     "topped up": "topped up", "topped off": "topped up", "top up": "topped up", "top off": "topped up",
     "topped it up": "topped up", "drained": "drained", "drain": "drained", "emptied": "drained", "removed": "drained",
@@ -82,10 +82,10 @@ def vessel_fact(record: Record, fact: Fact) -> dict[str, Any]:
         unit, end = unit_at(plain, match.end())
         if unit not in UNITS or UNITS[unit].measures != "length" or plain[end:].strip():
             raise Misread("A size needs one unit of length at its end.", "Write 120 x 55 x 50 cm.", at)
-        return {"size": tuple(UNITS[unit].canonical(number(match[i], at)) / 10 for i in (1, 3, 5))}
-    if (role := role_of(plain.removeprefix("role "))) != "display" or plain.removeprefix("role ") == "display":
-        if not re.search(r"\d", plain):
-            return {"role": role}
+        return {"size": tuple(UNITS[unit].canonical(number(match[i])) / 10 for i in (1, 3, 5))}
+    role = role_of(plain.removeprefix("role "))
+    if not re.search(r"\d", plain) and (role != "display" or plain.removeprefix("role ") == "display"):
+        return {"role": role}
     lead = re.match(r"(?:net |water |volume |holds )*:?\s*", plain)
     found = amount(plain, lead.end() if lead else 0)
     if found and measure(found) == "volume" and FILLER.fullmatch(plain, found.end + len(plain[found.end :]) - len(plain[found.end :].lstrip())):
@@ -137,7 +137,7 @@ def water(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """One action on water and all that is said of it."""
     piece = group[0].piece if group else record.piece
     match = ACTION.match(piece.plain)
-    action = ACTIONS[" ".join(match[0].split())] if match else "changed" if record.name == "water change" else ""
+    action: Any = ACTIONS[" ".join(match[0].split())] if match else "changed" if record.name == "water change" else ""
     given: dict[str, Any] = {}
     for fact in (Fact(piece.cut(match.end() if match else 0)), *group[1:]):
         given |= water_words(record, fact.piece, given)
@@ -192,8 +192,8 @@ def water_word(record: Record, piece: Piece) -> tuple[dict[str, Any], int]:
         return {"origin": origin, "target": target}, end
     if match := SMALL.match(plain):
         return {}, match.end()
-    if name := record.standing.water(plain.removesuffix(" water").strip()):
-        return {"origin": name}, len(plain)
+    if source := record.standing.water(plain.removesuffix(" water").strip()):
+        return {"origin": source}, len(plain)
     hint = 'Write a volume, a salinity, a temperature, "from" or "to" a vessel; a remark goes behind " -- ".'
     raise Misread(f'"{piece.written}" is not understood of water.', hint, piece.at)
 

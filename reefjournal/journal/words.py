@@ -5,10 +5,16 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Generic, NamedTuple, TypeVar
 
 T = TypeVar("T")
-TOKEN = re.compile(r"[^\s,;:()\[\]]+")
+FIRST = re.compile(r"[\s_-]*([a-z0-9+/'.]*[a-z0-9+/']|[^\s\x00-\x7f]+)")
+WORDS = re.compile(r"\s*([,;:()\[\]]*)\s*([^\s,;:()\[\]]*[^\s,;:()\[\].?!])")
+SPACED = str.maketrans("-_", "  ")
+LONGEST = 80
+# What goes on a word: a phrase does not end in front of these.
+INSIDE = frozenset("abcdefghijklmnopqrstuvwxyz0123456789+/'")
 # Signs that mean the same while writing: dashes and minus, quotes, the micro sign, times, arrow.
 SAME = {**dict.fromkeys("‐‑‒–−—⁻", "-"), **dict.fromkeys("’‘´`", "'"), **dict.fromkeys("“”″„", '"'), "µ": "u", "μ": "u"}
 SAME |= {"×": "x", "→": ">", "⇒": ">"}
@@ -47,58 +53,71 @@ class Found(NamedTuple, Generic[T]):
 
 
 class Lexicon(Generic[T]):
-    """Phrases and what they mean."""
+    """Phrases and what they mean. ``shortest_slip`` is the shortest one that an unknown phrase may be a slip of."""
 
     def __init__(self, phrases: Mapping[str, T], shortest_slip: int = 4) -> None:
-        """``shortest_slip`` is the shortest phrase that counts as a slip of a known one."""
         self.meanings = {form: meaning for phrase, meaning in phrases.items() for form in _forms(key(phrase))}
-        self.longest = max((phrase.count(" ") + 1 for phrase in self.meanings), default=0)
-        self.firsts = frozenset(phrase.split(" ", 1)[0] for phrase in self.meanings)
+        self.most_words = max((phrase.count(" ") + 1 for phrase in self.meanings), default=0)
         self.shortest_slip = shortest_slip
-        self._slips: dict[str, list[str]] | None = None
+        # By the first word, the longest phrase first.
+        self.starting: dict[str, list[str]] = {}
+        for phrase in sorted(self.meanings, key=len, reverse=True):
+            first = FIRST.match(phrase)
+            self.starting.setdefault(first[1] if first else phrase, []).append(phrase)
 
     def get(self, phrase: str) -> T | None:
         """What the whole phrase means."""
-        return self.meanings.get(key(phrase))
+        return self.meanings.get(phrase) or self.meanings.get(key(phrase))
 
     def find(self, plain: str, start: int = 0) -> Found[T] | None:
         """The longest known phrase that begins at ``start`` of a folded text, space before it aside."""
-        best: Found[T] | None = None
-        for phrase, end in _phrases(plain, start, self.longest):
-            if phrase in self.meanings:
-                best = Found(self.meanings[phrase], phrase, end)
-        return best
+        first = FIRST.match(plain, start)
+        phrases = self.starting.get(first[1]) if first else None
+        if first is None or phrases is None:
+            return None
+        begin = first.start(1)
+        text = plain[begin : begin + LONGEST].translate(SPACED)
+        for phrase in phrases:
+            if text.startswith(phrase) and text[len(phrase) : len(phrase) + 1] not in INSIDE:
+                return Found(self.meanings[phrase], phrase, begin + len(phrase))
+        return None
 
     def near(self, plain: str, start: int = 0) -> tuple[str, int] | None:
         """A known phrase one slip away from the words at ``start``, the longest first, and where these words end."""
-        for phrase, end in reversed([*_phrases(plain, start, self.longest)]):
-            if phrase not in self.meanings and (slip := self._slip(phrase)):
+        for phrase, end in reversed(_phrases(plain, start, self.most_words)):
+            if phrase not in self.meanings and (slip := self.slip(phrase)):
                 return slip, end
         return None
 
     def nearest(self, phrase: str) -> list[str]:
         """Up to three known phrases to offer for an unknown one: a slip away, or with the same beginning or end."""
         wanted = key(phrase)[:40]
-        if slip := self._slip(wanted):
+        if slip := self.slip(wanted):
             return [slip]
         heads = [known for known in self.meanings if len(wanted) > 3 and known[:4] == wanted[:4]]
         tail = wanted.rpartition(" ")[2]
         return heads[:3] or [known for known in self.meanings if known.rpartition(" ")[2] == tail][:3]
 
-    def _slip(self, phrase: str) -> str | None:
+    def slip(self, phrase: str) -> str | None:
         """A known phrase at one insertion, deletion, substitution or swap."""
-        if not self.shortest_slip <= len(phrase) <= 40:
+        length = len(phrase)
+        if length > 41:
             return None
-        if self._slips is None:
-            self._slips = {}
-            for known in self.meanings:
-                for short in _shortened(known):
-                    self._slips.setdefault(short, []).append(known)
-        for short in _shortened(phrase):
-            for known in self._slips.get(short, ()):
-                if one_slip(known, phrase):
-                    return known
+        for end in _ends(phrase):
+            for size in (length, length - 1, length + 1):
+                for known in self._by_ends.get((end, size), ()):
+                    if (known[0] == phrase[0] or known[-1] == phrase[-1]) and one_slip(known, phrase):
+                        return known
         return None
+
+    @cached_property
+    def _by_ends(self) -> dict[tuple[str, int], list[str]]:
+        """Known phrases by their ends and length: one slip changes the first two letters or the last two, never both."""
+        found: dict[tuple[str, int], list[str]] = {}
+        for known in self.meanings:
+            for end in _ends(known) if len(known) >= self.shortest_slip else ():
+                found.setdefault((end, len(known)), []).append(known)
+        return found
 
 
 def _forms(phrase: str) -> Iterator[str]:
@@ -113,28 +132,32 @@ def _forms(phrase: str) -> Iterator[str]:
         yield phrase + ("es" if last.endswith(("sh", "ch", "x", "z")) else "s")
 
 
-def _phrases(plain: str, start: int, most: int) -> Iterator[tuple[str, int]]:
+def _phrases(plain: str, start: int, most: int) -> list[tuple[str, int]]:
     """The first word, the first two words, ... of a folded text from ``start``, as keys, with their ends."""
-    words, end = "", start
-    for match, _ in zip(TOKEN.finditer(plain, start, start + 80), range(most), strict=False):
-        if plain[end : match.start()].strip():
-            return
-        end = match.end()
-        words = f"{words} {match[0]}".lstrip()
-        if "-" in words or "_" in words:
-            words = words.replace("-", " ").replace("_", " ").strip()
-        yield words.rstrip(".?!"), end
+    found: list[tuple[str, int]] = []
+    words = ""
+    for match in WORDS.finditer(plain[start : start + LONGEST].translate(SPACED)):
+        if len(found) == most or (match[1] and found):
+            break
+        words = f"{words} {match[2]}".lstrip()
+        found.append((words, start + match.end()))
+    return found
 
 
-def _shortened(phrase: str) -> set[str]:
-    return {phrase, *(phrase[:i] + phrase[i + 1 :] for i in range(len(phrase)))}
+def _ends(phrase: str) -> tuple[str, ...]:
+    """The beginning and the end by which a phrase is looked up; those of up to five letters are looked up together."""
+    if len(phrase) < 5:
+        return ("short",)
+    long = (f"{phrase[:2]}-", f"-{phrase[-2:]}")
+    return (*long, "short") if len(phrase) == 5 else long
 
 
 def one_slip(one: str, other: str) -> bool:
     """Whether a single insertion, deletion, substitution or swap of neighbours leads from one to the other."""
-    if abs(len(one) - len(other)) > 1 or one == other:
-        return False
-    head = next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
-    rest, tail = one[head:], other[head:]
-    swapped = rest[:2] == tail[1::-1] and rest[2:] == tail[2:] and len(tail) > 1
-    return rest[1:] == tail[1:] or rest[1:] == tail or rest == tail[1:] or swapped
+    at, shorter = 0, min(len(one), len(other))
+    while at < shorter and one[at] == other[at]:
+        at += 1
+    if len(one) == len(other):
+        rest = one[at + 1 :] == other[at + 1 :]
+        return one != other and (rest or (one[at : at + 2] == other[at : at + 2][::-1] and one[at + 2 :] == other[at + 2 :]))
+    return one[at:] == other[at + 1 :] or one[at + 1 :] == other[at:]

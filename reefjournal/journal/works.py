@@ -39,7 +39,7 @@ def measurement(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     unit = UNITS.get(unit_at(match["unit"] or "", 0)[0])
     if unit is None or unit.measures != "length":
         raise Misread("A dimension needs a unit of length.", "Write mm, cm, m or in behind it.", piece.at + match.end("takes"))
-    takes = (number(take, piece.at + match.start("takes")) for take in re.findall(NUMBER, match["takes"]))
+    takes = (number(take) for take in re.findall(NUMBER, match["takes"]))
     subject = piece.written[: match.end("subject")].strip()
     yield Measure(**record.common(group), subject=subject, takes=tuple(map(unit.canonical, takes)))
 
@@ -73,7 +73,7 @@ def spent(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     match = MONEY.match(piece.plain)
     if match is None:
         raise Misread("This names no sum.", 'Write "spent: 84.50 on door panels".', piece.at)
-    value = number(match["amount"], piece.at + match.start("amount"))
+    value = number(match["amount"])
     unit = UNITS.get(unit_at(piece.plain, match.end("amount"))[0])
     if re.match(r"[\d.,/:-]", match["on"]) or (unit and unit.measures == "time"):
         raise Misread(f'"{piece.written}" is no single sum.', 'Write "spent: 84.50 on door panels".', piece.at)
