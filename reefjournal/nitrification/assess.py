@@ -6,11 +6,11 @@ import numpy as np
 
 from reefjournal.nitrification.doubt import balance, doubted
 from reefjournal.nitrification.fit import Fit, course_of, fit
-from reefjournal.nitrification.forecast import CHALLENGE, Question, challenge_days, last_day_above, outcome
-from reefjournal.nitrification.model import Array, Course
+from reefjournal.nitrification.forecast import CHALLENGE, Question, challenge_days, finishing_days, outcome
+from reefjournal.nitrification.model import Array, Course, State
 from reefjournal.nitrification.next_test import next_test
 from reefjournal.nitrification.results import Assessment, NextTest, Outcome, Step
-from reefjournal.nitrification.run import ANALYTES, Run
+from reefjournal.nitrification.run import ANALYTES, Analyte, Run
 
 STEP_SETS = 256
 _OWN = ("growth", "half", "decay", "start", "theta", "culture")
@@ -38,10 +38,14 @@ def assess(run: Run, question: Question) -> Assessment:
 
 def _lows(course: Course, prior: Course, question: Question) -> list[Outcome]:
     found = []
-    for name, threshold in (("ammonia", question.ammonia), ("nitrite", question.nitrite)):
-        days, days_before = (last_day_above(one, name, threshold) for one in (course, prior))
+    for name, threshold in _thresholds(question):
+        days, days_before = (finishing_days(one, name, question) for one in (course, prior))
         found.append(outcome(name, threshold, days, days_before, question))
     return found
+
+
+def _thresholds(question: Question) -> tuple[tuple[Analyte, float], ...]:
+    return ("ammonia", question.ammonia), ("nitrite", question.nitrite)
 
 
 def _challenges(fitted: Fit, question: Question) -> list[Outcome]:
@@ -53,26 +57,31 @@ def _challenges(fitted: Fit, question: Question) -> list[Outcome]:
 
 def _suggestion(course: Course, question: Question) -> NextTest | None:
     """For the ammonia forecast while it is open, then for nitrite."""
-    for name, threshold in (("ammonia", question.ammonia), ("nitrite", question.nitrite)):
-        finish = np.minimum(last_day_above(course, name, threshold), question.end)
+    for name, _ in _thresholds(question):
+        finish = np.minimum(finishing_days(course, name, question), question.end)
         if np.quantile(finish, 0.8) > question.on:
             return next_test(course, finish, question.on)
     return None
 
 
 def _step(fitted: Fit, step: int, on: float) -> Step:
-    """The capacity on the day, and the same with this step's own unknowns drawn from the prior instead."""
+    """What the step has done by that day, and the same with its own unknowns drawn from the prior instead."""
     unknowns, rng = fitted.unknowns, np.random.default_rng(step)
     z = fitted.z[:STEP_SETS].copy()
     own = [i for i, prior in enumerate(unknowns.priors) if prior.name in {f"{n}{step}" for n in _OWN}]
     z[:, own] = rng.standard_normal((len(z), len(own)))
-    now, allowed = (_capacity(course_of(unknowns, sets, on), step) for sets in (fitted.z[:STEP_SETS], z))
-    below = float(np.mean(np.searchsorted(np.sort(allowed), now) / len(allowed)))
-    return Step(step, _range(now), _range(allowed), below)
+    now, allowed = (course_of(unknowns, sets, on).end for sets in (fitted.z[:STEP_SETS], z))
+    below = np.searchsorted(np.sort(_oxidised(allowed, step)), _oxidised(now, step)) / len(z)
+    return Step(step, _range(_capacity(now, step)), _range(_capacity(allowed, step)), float(np.mean(below)))
 
 
-def _capacity(course: Course, step: int) -> Array:
-    return course.end.capacity1 if step == 1 else course.end.capacity2
+def _capacity(state: State, step: int) -> Array:
+    return state.capacity1 if step == 1 else state.capacity2
+
+
+def _oxidised(state: State, step: int) -> Array:
+    """What the step has turned over and is still in the water."""
+    return state.nitrate + state.nitrite if step == 1 else state.nitrate
 
 
 def _range(values: Array) -> tuple[float, float, float]:

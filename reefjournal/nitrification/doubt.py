@@ -25,15 +25,15 @@ def doubted(fit: Fit, course: Course) -> tuple[tuple[DoubtedReading, ...], tuple
         for reading, chance, (low, middle, high) in zip(kit.readings, misread, truth, strict=True):
             readings.append(DoubtedReading(reading.id, float(chance), (float(low), float(middle), float(high))))
         named = tuple((s.name, float(p)) for s, p in zip(KIT_STATES[kit.analyte], states, strict=True))
-        kits.append(_finding(fit.unknowns.run, kit.analyte, kit.name, named, kit.floor))
+        kits.append(_finding(fit.unknowns.run, kit.analyte, kit.name, named, kit.step))
     return tuple(sorted(readings, key=lambda r: -r.misread)), (*kits, *_silent(fit))
 
 
 def _finding(
-    run: Run, analyte: Analyte, name: str, states: tuple[tuple[str, float], ...], floor: float = math.nan
+    run: Run, analyte: Analyte, name: str, states: tuple[tuple[str, float], ...], step: float | None = None
 ) -> KitFinding:
     tried = [r for r in run.readings if (r.analyte, r.kit) == (analyte, name) and not r.discarded]
-    return KitFinding(analyte, name, states, len(tried), sum(not r.seen for r in tried), floor)
+    return KitFinding(analyte, name, states, len(tried), sum(not r.seen for r in tried), step)
 
 
 def _silent(fit: Fit) -> list[KitFinding]:
@@ -53,7 +53,8 @@ def balance(run: Run, allowed: Course) -> NitrogenBalance | None:
     ends = [(min(low for low, _ in r.seen), max(high for _, high in r.seen)) for r in usable]
     put_in = sum(allowed.at(analyte, np.array([day])) for analyte in ANALYTES)
     low, high = np.quantile(put_in, (0.1, 0.9))
-    found = (sum(low for low, _ in ends), sum(high for _, high in ends))
+    least, most = (sum(column) for column in zip(*ends, strict=True))
+    found = (least, most if math.isfinite(most) else None)
     return NitrogenBalance(day, (float(low), float(high)), found, nitrite_present=ends[1][0] > 0)
 
 

@@ -17,10 +17,10 @@ class Outcome:
     """When something will be so. `id` is ammonia, nitrite, challenge or challenge-fed.
 
     ammonia and nitrite: the day it falls below `threshold` (mg N/L) to stay there, without doses other than those
-    written or planned. challenge: the first day on which 1 mg/L N of ammonia would be gone, nitrite too, after 24 h;
-    `challenge-fed` if the filter is fed a little meanwhile. `by` holds (day, probability that it is so by then);
-    `beyond` is the probability of "not within the horizon"; `width_left` the width of the 80 % interval as a share of
-    what it was before any reading (None where the prior was not asked).
+    written or planned; nitrite not before ammonia. challenge: the first day on which 1 mg/L N of ammonia would be gone,
+    nitrite too, after 24 h; challenge-fed if the filter is fed a little meanwhile. `by` holds (day, probability that it
+    is so by then); `beyond` is the probability of "not within the horizon"; `width_left` the width of the 80 % interval
+    as a share of what it was before any reading (None where the prior was not asked).
     """
 
     id: str
@@ -44,26 +44,30 @@ class DoubtedReading:
 
 @dataclass(frozen=True, slots=True)
 class KitFinding:
-    """A kit as a whole: (state, probability) pairs adding up to 1, and how many samples were tried and unreadable."""
+    """A kit as a whole: (state, probability) pairs adding up to 1, and how many samples were tried and unreadable.
+
+    No pairs where not one sample could be read. A step high is `step` mg N/L.
+    """
 
     analyte: Analyte
     kit: str
     states: tuple[tuple[str, float], ...]
     samples: int
     unreadable: int
-    floor: float
+    step: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class NitrogenBalance:
     """What went in (10 to 90 %, water changes allowed for) against what the latest readings find, all in mg N/L.
 
-    `nitrite_present` warns that a nitrate kit may count the nitrite many times over.
+    The upper end found is None where a top colour is open. `nitrite_present` warns that a nitrate kit may count the
+    nitrite many times over.
     """
 
     day: float
     put_in: tuple[float, float]
-    found: tuple[float, float]
+    found: Interval
     nitrite_present: bool
 
 
@@ -80,7 +84,7 @@ class NextTest:
 class Step:
     """Capacity of step 1 or 2 (mg N/L/d at 25 °C; 10, 50, 90 %), and what the prior allows for this run and day.
 
-    `below` is the chance that the prior alone would give a capacity lower still; very small means a stall.
+    `below` is the chance that the prior alone would have turned over less nitrogen by now; very small means a stall.
     """
 
     step: int
