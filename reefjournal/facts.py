@@ -14,9 +14,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 Property = str | float
+Key = tuple[str | tuple[str, str], ...]
 
 
 class Line(NamedTuple):
@@ -37,9 +39,9 @@ class Fact:
     thresholds: tuple[str, ...] = ()
     rules: tuple[str, ...] = ()
 
-    @property
-    def key(self) -> tuple[object, ...]:
-        """What makes two facts the same fact."""
+    @cached_property
+    def key(self) -> Key:
+        """What makes two facts the same fact, and what they are sorted by."""
         return (self.kind, *sorted((name, str(value)) for name, value in self.properties.items()))
 
 

@@ -136,7 +136,7 @@ class Rows:
 
     def growth(self) -> Iterator[GrowthRow]:
         """The signs that are visible now."""
-        for fact in self.stated("sign"):
+        for fact in sorted(self.stated("sign"), key=lambda fact: fact.key):
             if fact.properties["state"] == "visible":
                 name = str(fact.properties["name"])
                 day = a_day(fact.properties["day"])
@@ -221,7 +221,7 @@ class Rows:
 
     def unread(self) -> Iterator[UnreadLine]:
         """The lines that were not understood."""
-        for fact in self.found.stated:
+        for fact in sorted(self.found.stated, key=lambda fact: fact.events[:1]):
             if fact.kind == "unread":
                 names = tuple(name for name in str(fact.properties["may_name"]).split(", ") if name)
                 text = str(fact.properties["text"])

@@ -13,8 +13,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from reefjournal.advisor.rules import Clause, Condition, Pattern, Reference
-from reefjournal.advisor.values import Values, number, seen, text
-from reefjournal.facts import Fact, Property
+from reefjournal.advisor.values import value
+from reefjournal.facts import Fact, Key, Property
 
 
 class Match(NamedTuple):
@@ -25,8 +25,8 @@ class Match(NamedTuple):
 
 
 Find = Callable[[Sequence[Clause], Sequence[Fact]], list[Match]]
-Bound = Mapping[str, Values]
-ByKind = Mapping[str, list[tuple[int, Values]]]
+Bound = Mapping[str, Fact]
+ByKind = Mapping[str, list[tuple[int, Fact]]]
 
 ORDER: Mapping[str, Callable[[Property, Property], bool]] = {
     "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge, "=": operator.eq, "!=": operator.ne,
@@ -41,45 +41,50 @@ def find(clauses: Sequence[Clause], facts: Sequence[Fact]) -> list[Match]:
     )
 
 
+def filled(find: Find, clauses: Sequence[Clause], facts: Sequence[Fact]) -> list[tuple[int, tuple[Fact, ...]]]:
+    """Every match with its facts, each once, in an order that depends on nothing but the clauses and the facts."""
+    found: dict[tuple[int, tuple[Key, ...]], tuple[Fact, ...]] = {}
+    for match in find(clauses, facts):
+        chosen = tuple(facts[place] for place in match.facts)
+        found.setdefault((match.clause, tuple(fact.key for fact in chosen)), chosen)
+    return [(place, chosen) for (place, _), chosen in sorted(found.items())]
+
+
 def by_kind(facts: Sequence[Fact]) -> ByKind:
-    """The facts of each kind: their places, and their values as tests see them."""
-    known: dict[str, list[tuple[int, Values]]] = defaultdict(list)
+    """The facts of each kind, with their places."""
+    known: dict[str, list[tuple[int, Fact]]] = defaultdict(list)
     for place, fact in enumerate(facts):
-        known[fact.kind].append((place, seen(fact)))
+        known[fact.kind].append((place, fact))
     return known
 
 
-def fillings(
-    clause: Clause, known: ByKind, bound: Bound, chosen: tuple[int, ...]
-) -> Iterator[tuple[int, ...]]:
+def fillings(clause: Clause, known: ByKind, bound: Bound, chosen: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
     """Every way to fill the patterns that are left, given the facts ``chosen`` for those before."""
     if len(chosen) == len(clause):
         yield chosen
         return
     pattern = clause[len(chosen)]
-    for place, values in known.get(pattern.kind, ()):
-        if place not in chosen and fits(pattern, values, bound):
-            yield from fillings(clause, known, {**bound, pattern.alias: values}, (*chosen, place))
+    for place, fact in known.get(pattern.kind, ()):
+        if place not in chosen and fits(pattern, fact, bound):
+            yield from fillings(clause, known, {**bound, pattern.alias: fact}, (*chosen, place))
 
 
-def fits(pattern: Pattern, values: Values, bound: Bound) -> bool:
+def fits(pattern: Pattern, fact: Fact, bound: Bound) -> bool:
     """Whether a fact of the pattern's kind passes all its tests, beside the facts already bound."""
-    return all(holds(test, values, bound, pattern.alias) for test in pattern.conditions)
+    return all(holds(condition, fact, bound, pattern.alias) for condition in pattern.conditions)
 
 
-def holds(test: Condition, values: Values, bound: Bound, alias: str) -> bool:
+def holds(condition: Condition, fact: Fact, bound: Bound, alias: str) -> bool:
     """Whether one test holds. An unknown number fails every test but ``unknown``."""
-    left = values[test.name]
-    if test.op in {"known", "unknown"}:
-        return is_known(left) == (test.op == "known")
-    right = test.right
+    left = value(fact, condition.name)
+    if condition.op in {"known", "unknown"}:
+        return is_known(left) == (condition.op == "known")
+    right = condition.right
     if isinstance(right, Reference):
-        right = (values if right.alias == alias else bound[right.alias])[right.name]
-    else:
-        right = text(right) if isinstance(right, str) else number(right)
-    return is_known(left) and is_known(right) and ORDER[test.op](left, right)
+        right = value(fact if right.alias == alias else bound[right.alias], right.name)
+    return is_known(left) and is_known(right) and ORDER[condition.op](left, right)
 
 
-def is_known(value: Property) -> bool:
+def is_known(given: Property) -> bool:
     """Whether a value is not NaN; a text is always known."""
-    return value == value  # noqa: PLR0124 only NaN differs from itself
+    return given == given  # noqa: PLR0124 only NaN differs from itself

@@ -5,19 +5,16 @@ A rule sees the facts of its own and of lower layers; what it denies is looked f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import NamedTuple, Protocol
 
-from reefjournal.advisor.chainer import ByKind, Find, by_kind, fits
+from reefjournal.advisor.chainer import ByKind, Find, by_kind, filled, fits
 from reefjournal.advisor.gates import JudgedGate, judge
 from reefjournal.advisor.rules import Layer, Reference, Rule, Rulebook, Stage
-from reefjournal.advisor.values import seen
 from reefjournal.advisor.wording import fill
-from reefjournal.facts import Fact, Property, Query, make
-
-Key = tuple[object, ...]
+from reefjournal.facts import Fact, Key, Property, Query, make
 
 
 class Witness(Protocol):
@@ -93,11 +90,20 @@ def observe(book: Rulebook, witness: Witness, find: Find, *further: Layer) -> Co
 
     The windows of ``further`` layers are asked for as well, so that these can go on from here.
     """
-    trust = step(book.layer("trust"), Conclusions(witness.vessel, canonical(witness.trust())), find)
+    return staged(book, believed(book, witness, find, *further), find)
+
+
+def believed(book: Rulebook, witness: Witness, find: Find, *further: Layer) -> Conclusions:
+    """The facts of the moment without the readings that the trust rules reject, and their doubts as facts."""
+    trust = step(book.layer("trust"), Conclusions(witness.vessel, tuple(witness.trust())), find)
     doubts = [fact for fact in trust.facts if fact.kind == "doubt"]
     rejected = frozenset(str(fact.properties["id"]) for fact in doubts if fact.properties["verdict"] == "reject")
-    stated = canonical(witness.facts(book.queries("evidence", "stage", *further), rejected))
-    begun = replace(trust, facts=canonical([*stated, *doubts]), stated=stated)
+    stated = tuple(witness.facts(book.queries("evidence", "stage", *further), rejected))
+    return replace(trust, facts=(*stated, *doubts), stated=stated)
+
+
+def staged(book: Rulebook, begun: Conclusions, find: Find) -> Conclusions:
+    """The evidence and stage layers on the facts of the moment."""
     return settled(book, step(book.layer("stage"), step(book.layer("evidence"), begun, find), find))
 
 
@@ -120,7 +126,7 @@ def judged(book: Rulebook, witness: Witness, found: Conclusions, find: Find) -> 
     gates = tuple(by_id[name] for name in book.gates)
     facts = [gate_fact(book, found.vessel, gate) for gate in gates]
     origins = {fact.key: gate.grounds for fact, gate in zip(facts, gates, strict=True)}
-    return replace(found, gates=gates, facts=canonical([*found.facts, *facts]), origins={**found.origins, **origins})
+    return replace(found, gates=gates, facts=(*found.facts, *facts), origins={**found.origins, **origins})
 
 
 def facts_where(book: Rulebook, witness: Witness, found: Conclusions, find: Find, role: str) -> tuple[Fact, ...]:
@@ -141,40 +147,33 @@ def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:
     return complete("gate", given, judged.grounds, Basis(judged.gate.id))
 
 
-def canonical(facts: Iterable[Fact]) -> tuple[Fact, ...]:
-    """Each fact once, in an order that depends on nothing but the facts."""
-    return tuple(fact for _, fact in sorted({str(fact.key): fact for fact in facts}.items()))
-
-
 def step(rules: Sequence[Rule], before: Conclusions, find: Find) -> Conclusions:
     """One layer: fire, conclude, and look again as long as that brings a fact that the layer looks at."""
     lower = by_kind(before.facts)
     looked_at = {pattern.kind for rule in rules for pattern in rule.when}
+    added = {rule.concludes.kind for rule in rules if rule.concludes}
     facts, origins = before.facts, dict(before.origins)
     while True:
         firings = fire(rules, facts, find, lower)
-        known = {fact.key for fact in facts}
+        known = {fact.key for fact in facts if fact.kind in added}
         drawn = {fact.key: (fact, firing.facts) for firing in firings for fact in concluded(firing, before.vessel)}
         fresh = {key: pair for key, pair in drawn.items() if key not in known}
         origins |= {key: grounds for key, (_, grounds) in fresh.items()}
-        facts = canonical([*facts, *(fact for fact, _ in fresh.values())]) if fresh else facts
+        facts = (*facts, *(fact for fact, _ in fresh.values()))
         if not any(fact.kind in looked_at for fact, _ in fresh.values()):
             return replace(before, facts=facts, firings=(*before.firings, *firings), origins=origins)
 
 
 def fire(rules: Sequence[Rule], facts: Sequence[Fact], find: Find, lower: ByKind) -> list[Firing]:
     """Every rule with every set of facts that fills it and that nothing of the lower layers denies."""
-    matches = find([rule.when for rule in rules], facts)
-    firings = [Firing(rules[match.clause], tuple(facts[place] for place in match.facts)) for match in matches]
+    firings = [Firing(rules[place], chosen) for place, chosen in filled(find, [rule.when for rule in rules], facts)]
     return [firing for firing in firings if not (firing.rule.unless and denied(firing, lower))]
 
 
 def denied(firing: Firing, lower: ByKind) -> bool:
     """Whether a fact of the lower layers fits one of the rule's ``unless`` patterns."""
-    bound = {alias: seen(fact) for alias, fact in firing.named.items()}
-    return any(
-        fits(pattern, values, bound) for pattern in firing.rule.unless for _, values in lower.get(pattern.kind, ())
-    )
+    bound = firing.named
+    return any(fits(pattern, fact, bound) for pattern in firing.rule.unless for _, fact in lower.get(pattern.kind, ()))
 
 
 def concluded(firing: Firing, vessel: str) -> Iterator[Fact]:

@@ -20,7 +20,7 @@ from typing import Any
 
 from reefjournal.advisor.chainer import Match
 from reefjournal.advisor.rules import Clause, Condition, Op, Pattern, Reference
-from reefjournal.advisor.values import Values, number, seen, text
+from reefjournal.advisor.values import value
 from reefjournal.facts import KINDS, Fact, Property
 
 MOST_PATTERNS = 48
@@ -65,8 +65,7 @@ def find(clauses: Sequence[Clause], facts: Sequence[Fact]) -> list[Match]:
     Raises:
         EngineError: the engine is missing or misbehaved.
     """
-    values = [(fact.kind, seen(fact)) for fact in facts]
-    return sorted(match for batch in batches(clauses) for match in run(batch, values))
+    return sorted(match for batch in batches(clauses) for match in run(batch, facts))
 
 
 def batches(clauses: Sequence[Clause]) -> Iterator[list[tuple[int, Clause]]]:
@@ -81,11 +80,11 @@ def batches(clauses: Sequence[Clause]) -> Iterator[list[tuple[int, Clause]]]:
         yield batch
 
 
-def run(batch: Sequence[tuple[int, Clause]], facts: Sequence[tuple[str, Values]]) -> list[Match]:
+def run(batch: Sequence[tuple[int, Clause]], facts: Sequence[Fact]) -> list[Match]:
     """One ruleset from its birth to its deletion."""
     engine, compiled = modules()
     log: list[Match] = []
-    wanted = properties(batch)
+    wanted, asked = properties(batch), texts(batch)
     rules: dict[str, Term] = {
         f"r{place}": {"all": [*patterns(clause)], "run": noting(log, place, len(clause))} for place, clause in batch
     }
@@ -94,9 +93,9 @@ def run(batch: Sequence[tuple[int, Clause]], facts: Sequence[tuple[str, Values]]
         warnings.simplefilter("ignore", DeprecationWarning)
         try:
             ruleset = engine.Ruleset("facts", None, rules)
-            for place, (kind, values) in enumerate(facts):
-                if kind in wanted:
-                    put(engine, ruleset, place, {KIND: f".{kind}"} | encoded(values, wanted[kind]))
+            for place, fact in enumerate(facts):
+                if could_fit(fact, asked):
+                    put(engine, ruleset, place, {KIND: f".{fact.kind}"} | encoded(fact, wanted[fact.kind]))
             put(engine, ruleset, len(facts), {KIND: WITNESS})
             ruleset.dispatch()
         except Exception as reason:
@@ -136,16 +135,31 @@ def properties(batch: Iterable[tuple[int, Clause]]) -> dict[str, set[str]]:
     return wanted
 
 
-def encoded(values: Values, names: Iterable[str]) -> Term:
+def texts(batch: Iterable[tuple[int, Clause]]) -> dict[str, set[frozenset[tuple[str, Property]]]]:
+    """For each kind, the texts that each of its patterns asks for."""
+    wanted: dict[str, set[frozenset[tuple[str, Property]]]] = {}
+    for pattern in (pattern for _, clause in batch for pattern in clause):
+        asked = ((one.name, one.right) for one in pattern.conditions if one.op == "=")
+        plain = frozenset((name, right) for name, right in asked if isinstance(right, str))
+        wanted.setdefault(pattern.kind, set()).add(plain)
+    return wanted
+
+
+def could_fit(fact: Fact, wanted: Mapping[str, set[frozenset[tuple[str, Property]]]]) -> bool:
+    """Whether some pattern of the fact's kind asks for no other texts: other facts are not worth telling."""
+    return any(all(value(fact, name) == right for name, right in asked) for asked in wanted.get(fact.kind, ()))
+
+
+def encoded(fact: Fact, names: Iterable[str]) -> Term:
     """The properties as the engine gets them: floats, and texts that are never empty."""
-    return {f"v_{name}": code(values[name]) for name in names}
+    return {f"v_{name}": code(value(fact, name)) for name in names}
 
 
-def code(value: Property) -> Property:
+def code(given: Property) -> Property:
     """One value: an unknown number is one that no test for a known one lets pass."""
-    if isinstance(value, str):
-        return f".{value}"
-    return UNKNOWN if math.isnan(value) else value
+    if isinstance(given, str):
+        return f".{given}"
+    return UNKNOWN if math.isnan(given) else given
 
 
 def patterns(clause: Clause) -> Iterator[Term]:
@@ -177,5 +191,5 @@ def term(condition: Condition, names: Mapping[str, str]) -> Term:
     if isinstance(right, Reference):
         test: Term = {left: {names[right.alias]: f"v_{right.name}"}}
     else:
-        test = {left: code(text(right) if isinstance(right, str) else number(right))}
+        test = {left: code(right)}
     return test if condition.op == "=" else {OPS[condition.op]: test}

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from reefjournal.advisor.chainer import Find
+from reefjournal.advisor.chainer import Find, filled
 from reefjournal.advisor.rules import Check, Clause, Gate
 from reefjournal.facts import Fact
 
@@ -50,18 +50,18 @@ def judge(gates: Iterable[Gate], facts: Sequence[Fact], find: Find) -> tuple[Jud
     """Every gate on the facts of the day, in one run of the engine."""
     gates = tuple(gates)
     clauses: list[Clause] = [road for gate in gates for check in gate.checks for road in (*check.met, *check.unmet)]
-    filled: dict[Clause, tuple[int, ...]] = {}
-    for match in find(clauses, facts):
-        filled.setdefault(clauses[match.clause], match.facts)
-    return tuple(JudgedGate(gate, tuple(judge_check(one, filled, facts) for one in gate.checks)) for gate in gates)
+    found: dict[Clause, tuple[Fact, ...]] = {}
+    for place, chosen in filled(find, clauses, facts):
+        found.setdefault(clauses[place], chosen)
+    return tuple(JudgedGate(gate, tuple(judge_check(one, found) for one in gate.checks)) for gate in gates)
 
 
-def judge_check(check: Check, filled: dict[Clause, tuple[int, ...]], facts: Sequence[Fact]) -> JudgedCheck:
+def judge_check(check: Check, found: Mapping[Clause, tuple[Fact, ...]]) -> JudgedCheck:
     """One check: unmet where anything says so, else met, else unknown."""
     states: tuple[tuple[State, tuple[Clause, ...]], ...] = (("unmet", check.unmet), ("met", check.met))
     for state, roads in states:
         for road in roads:
-            if road in filled:
+            if road in found:
                 limits = tuple(name for pattern in road for name in pattern.thresholds)
-                return JudgedCheck(check, state, tuple(facts[place] for place in filled[road]), limits)
+                return JudgedCheck(check, state, found[road], limits)
     return JudgedCheck(check, "unknown")

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from reefjournal.advisor.advice import Because, Limit, NoteLine, SeenFact
-from reefjournal.advisor.conclude import Firing, Key
+from reefjournal.advisor.conclude import Firing
 from reefjournal.advisor.rules import Rulebook
-from reefjournal.facts import Fact
+from reefjournal.facts import Fact, Key
 
 
 @dataclass(frozen=True)

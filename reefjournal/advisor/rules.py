@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Literal, NamedTuple, get_args
 
 from reefjournal.advisor.toml_places import Place
+from reefjournal.advisor.values import number, text
 from reefjournal.facts import Property, Query
 from reefjournal.problems import Problem
 
@@ -95,6 +96,11 @@ class Condition:
     op: Op
     right: Property | Reference = ""
     threshold: str = ""
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.right, Reference):
+            seen = text(self.right) if isinstance(self.right, str) else number(self.right)
+            object.__setattr__(self, "right", seen)
 
 
 @dataclass(frozen=True)

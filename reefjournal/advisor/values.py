@@ -7,32 +7,30 @@ fails every test. Texts are compared by their first thousand characters.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from reefjournal.facts import KINDS, Fact, Property
 
 DECIMALS = 4
 TOO_LARGE = 1e14
 TEXT_LENGTH = 1000
-
-Values = Mapping[str, Property]
-
-
-def seen(fact: Fact) -> Values:
-    """The properties of ``fact``, every one of its kind, each as its tests see it."""
-    kind = KINDS[fact.kind]
-    given = fact.properties
-    texts: dict[str, Property] = {name: text(given.get(name, "")) for name in (*kind.text, "vessel", "where")}
-    return texts | {name: number(given.get(name, math.nan)) for name in kind.number}
+NUMBERS = {name: frozenset(kind.number) for name, kind in KINDS.items()}
 
 
-def number(value: Property) -> float:
-    """``value`` to four decimals, without a negative zero; NaN where it is not a usable number."""
-    if not isinstance(value, (int, float)) or not abs(value) < TOO_LARGE:
+def value(fact: Fact, name: str) -> Property:
+    """A property of ``fact`` as a test sees it: a number or a text, as its kind says."""
+    if name in NUMBERS[fact.kind]:
+        return number(fact.properties.get(name, math.nan))
+    return text(fact.properties.get(name, ""))
+
+
+def number(given: Property) -> float:
+    """``given`` to four decimals, without a negative zero; NaN where it is not a usable number."""
+    if not isinstance(given, (int, float)) or not abs(given) < TOO_LARGE:
         return math.nan
-    return round(float(value), DECIMALS) + 0.0
+    return round(float(given), DECIMALS) + 0.0
 
 
-def text(value: Property) -> str:
-    """``value`` as text of at most a thousand characters, without halves of surrogate pairs."""
-    return str(value)[:TEXT_LENGTH].encode("utf-8", "replace").decode("utf-8")
+def text(given: Property) -> str:
+    """``given`` as text of at most a thousand characters, without halves of surrogate pairs."""
+    found = str(given)[:TEXT_LENGTH]
+    return found if found.isascii() else found.encode("utf-8", "replace").decode("utf-8")

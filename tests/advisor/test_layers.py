@@ -98,7 +98,10 @@ def test_a_reading_at_the_edge_of_the_notes_contradicts_no_neighbour(find: Find)
 
 def test_the_order_in_which_facts_are_said_changes_nothing(find: Find) -> None:
     said = [NITRITE, AMMONIA, filled(live_rock="no"), say("unread", text="x")]
-    assert conclude(small_book(), Speaker(said), find) == conclude(small_book(), Speaker(said[::-1]), find)
+    first, second = (conclude(small_book(), Speaker(facts), find) for facts in (said, said[::-1]))
+    assert first.firings == second.firings
+    assert first.gates == second.gates
+    assert first.origins == second.origins
 
 
 def test_both_engines_draw_the_same_conclusions() -> None:
