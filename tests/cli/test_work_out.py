@@ -26,7 +26,7 @@ FULL = (
     "## 2026-03-02 08:00",
     "08:00 dose: ammonium chloride 1.11 g",
     "## 2026-03-03 07:00",
-    "07:00 test: ammonia 0, nitrite 0, nitrate 10, pH 8.1, temperature 25.4 C, salinity 36 ppt, conductivity 54 mS/cm",
+    "07:00 test: ammonia 0, nitrite 0, nitrate 10, pH 8.1, temperature 25.4 C, salinity 36 ppt",
     "07:30 test: alkalinity 7.2 dKH, calcium 400, magnesium 1250, oxygen 6.2 mg/L",
     "stock: none",
     "plan: food 0.5 g pellets 45 % protein every day",
