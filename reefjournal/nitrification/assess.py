@@ -65,23 +65,23 @@ def _suggestion(course: Course, question: Question) -> NextTest | None:
 
 
 def _step(fitted: Fit, step: int, on: float) -> Step:
-    """What the step has done by that day, and the same with its own unknowns drawn from the prior instead."""
+    """What the step can do on that day, and the same with its own unknowns drawn from the prior instead."""
     unknowns, rng = fitted.unknowns, np.random.default_rng(step)
     z = fitted.z[:STEP_SETS].copy()
     own = [i for i, prior in enumerate(unknowns.priors) if prior.name in {f"{n}{step}" for n in _OWN}]
     z[:, own] = rng.standard_normal((len(z), len(own)))
     now, allowed = (course_of(unknowns, sets, on).end for sets in (fitted.z[:STEP_SETS], z))
-    below = np.searchsorted(np.sort(_oxidised(allowed, step)), _oxidised(now, step)) / len(z)
-    return Step(step, _range(_capacity(now, step)), _range(_capacity(allowed, step)), float(np.mean(below)))
+    faster = np.searchsorted(np.sort(_food(allowed, step)), _food(now, step)) / len(z)
+    return Step(step, _range(_capacity(now, step)), _range(_capacity(allowed, step)), 1 - float(np.mean(faster)))
 
 
 def _capacity(state: State, step: int) -> Array:
     return state.capacity1 if step == 1 else state.capacity2
 
 
-def _oxidised(state: State, step: int) -> Array:
-    """What the step has turned over and is still in the water."""
-    return state.nitrate + state.nitrite if step == 1 else state.nitrate
+def _food(state: State, step: int) -> Array:
+    """What the step has left in the water."""
+    return state.ammonia if step == 1 else state.nitrite
 
 
 def _range(values: Array) -> tuple[float, float, float]:

@@ -84,13 +84,13 @@ class NextTest:
 class Step:
     """Capacity of step 1 or 2 (mg N/L/d at 25 °C; 10, 50, 90 %), and what the prior allows for this run and day.
 
-    `below` is the chance that the prior alone would have turned over less nitrogen by now; very small means a stall.
+    `behind` is the chance that the prior alone would leave more ammonia (nitrite) by now; very small means a stall.
     """
 
     step: int
     capacity: tuple[float, float, float]
     expected: tuple[float, float, float]
-    below: float
+    behind: float
 
 
 @dataclass(frozen=True, slots=True)

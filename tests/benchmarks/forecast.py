@@ -228,8 +228,8 @@ def score(case: Case, samples: list[Array]) -> Score:
 
 
 HEADER = (
-    "| forecast made | of | n | censored | in 50 % | in 80 % | width 80 %, d | CRPS model / dose / line, d | to the better "
-    "| MAE model / dose / line, d |"
+    "| forecast made | of | n | censored | in 50 % | in 80 % | width 80 %, d | CRPS model / dose / line, d "
+    "| to the better | MAE model / dose / line, d |"
 )
 
 
@@ -238,10 +238,11 @@ def table(scores: dict[tuple[str, str], list[Score]]) -> str:
     rows = [HEADER, "|---" * HEADER.count(" | ") + "|---|"]
     for (stage, analyte), some in scores.items():
         n = len(some)
+        inside50, inside80 = (np.mean([getattr(s, name) for s in some]) for name in ("inside50", "inside80"))
         marks, errors = (np.mean([getattr(s, name) for s in some], axis=0) for name in ("crps", "error"))
         rows.append(
-            f"| {stage} | {analyte} | {n} | {sum(s.censored for s in some)} | {np.mean([s.inside50 for s in some]):.0%} "
-            f"| {np.mean([s.inside80 for s in some]):.0%} ± {math.sqrt(0.16 / n):.0%} "
+            f"| {stage} | {analyte} | {n} | {sum(s.censored for s in some)} "
+            f"| {inside50:.0%} | {inside80:.0%} ± {math.sqrt(0.16 / n):.0%} "
             f"| {np.median([s.width80 for s in some]):.1f} | {' / '.join(f'{m:.2f}' for m in marks)} "
             f"| {marks[0] / min(marks[1:]):.2f} | {' / '.join(f'{e:.1f}' for e in errors)} |"
         )
