@@ -196,6 +196,14 @@ def test_a_balance_is_refused_where_a_dose_has_no_amount(tmp_path: Path) -> None
     assert "how much nitrogen this brought is not known: notes.md:7 dose: ammonium chloride" in done.output
 
 
+def test_an_emergency_change_is_the_most_that_may_be_needed() -> None:
+    """On the invented sample: a reading that may lie above or below what is borne."""
+    found = data(f"emergency-change --vessel quarantine --notes {SAMPLE} --on 2026-05-13")
+    assert found["low"] == 0
+    assert found["value"] == found["high"] > 0
+    assert found["answer"] == "Water to change: 17.5 L, the high end of 0 to 17.5 L"
+
+
 def test_another_vessel_is_asked_about_by_name() -> None:
     found = data(f"warm-up --start 20 --to 25 --watts 100 --vessel 'rock bin' --notes {SAMPLE} --on 2026-02-01")
     assert "volume: 60 L (2026-01-building.md" in found["taken"][0]["from"]

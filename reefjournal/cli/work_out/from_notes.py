@@ -210,7 +210,7 @@ def steps(notes: Notes, _: Unit, given: Values) -> Noted | str:
 def _noted(event: ev.Base, unit: Unit, span: tuple[float, float], age: float = 0.0) -> Noted:
     value = unit.of_canonical(*span)
     old = f", {age:.0f} day{'s' * (age != 1)} old" if age > 0 else ""
-    return Noted(value, f"{shown(value, 4)} {unit.words} ({_at(event)}{old})")
+    return Noted(value, f"{shown(value, 4)}{unit.behind} ({_at(event)}{old})")
 
 
 def _at(event: ev.Base) -> str:

@@ -43,6 +43,11 @@ class Unit:
         """The unit as a keeper reads it."""
         return self.shown or self.name
 
+    @property
+    def behind(self) -> str:
+        """What stands behind a number: nothing behind a pH."""
+        return "" if self.words in ("", "pH") else f" {self.words}"
+
     def measured(self, text: str) -> Measured:
         """The number or range that ``text`` says, in this unit.
 

@@ -58,7 +58,7 @@ class Input:
     @property
     def asked(self) -> str:
         """What is asked for where it is missing: "--volume in L"."""
-        return f"{self.option} in {self.unit.words}" if self.unit.name else self.option
+        return f"{self.option} in{self.unit.behind}" if self.unit.behind else self.option
 
     @property
     def help(self) -> str:
@@ -176,8 +176,7 @@ def gathered(topic: Topic, given: Values, notes: Notes | None) -> tuple[dict[str
 
 def _overrides(one: Input, written: Any, found: Noted | str) -> str:
     instead = f", instead of {found.cited}" if isinstance(found, Noted) else ""
-    unit = f" {one.unit.words}".rstrip()
-    return f"{one.label}: {in_words(written)}{unit} from the command line{instead}"
+    return f"{one.label}: {in_words(written)}{one.unit.behind} from the command line{instead}"
 
 
 def in_words(value: Any) -> str:

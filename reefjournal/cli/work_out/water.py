@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import click
 
 from reefjournal.chemistry.ammonia import EPA_CHRONIC
-from reefjournal.chemistry.answer import Answer, Measured, ends, middle, through
+from reefjournal.chemistry.answer import Answer, Measured, ends, middle, shown, through
 from reefjournal.chemistry.oxygen import oxygen_percent, oxygen_saturation_mg_l
 from reefjournal.chemistry.salt import SALT_FACTOR, volume_from_dose, volume_from_salt
 from reefjournal.chemistry.water_change import Water, emergency_change, water_change
@@ -56,13 +58,17 @@ def emergency(
     salinity: Measured,
     new_ph: float,
 ) -> Result:
-    """Litres to change at once for un-ionised ammonia, with new water that differs in its pH alone."""
+    """Litres to change at once for un-ionised ammonia, the most that may be needed; new water differs in its pH."""
     tank = Water(ends(ph)[1], ends(temperature)[1], ends(salinity)[0])
-    return of_answer(emergency_change(ammonia, to, volume, tank, Water(new_ph, tank.temperature, tank.salinity)))
+    found = emergency_change(ammonia, to, volume, tank, Water(new_ph, tank.temperature, tank.salinity))
+    if found.high <= 0:
+        return of_answer(found, f"Water to change: none, {to:g} mg NH3/L is not passed")
+    unsure = "" if number(found.low) == number(found.high) else f", the high end of {shown((found.low, found.high))} L"
+    return of_answer(replace(found, value=found.high), f"Water to change: {number(found.high)} L{unsure}")
 
 
 def net(length: float, width: float, depth: float, glass: float, sump: float, rock: float, sand: float) -> Result:
-    """Net volume from sizes, from outside ones where the thickness of the glass is given."""
+    """Net volume from sizes, from outside ones unless the glass is 0."""
     if glass:
         length, width, _ = inside_cm((length, width, 1000), glass)
     vessels = {"tank": box_volume_l(length, width, depth)} | ({"sump": sump} if sump else {})
@@ -128,11 +134,10 @@ TOPICS = (
         "How much water a tank holds, from its size, its rock and its sand: an estimate.",
         "--length 120 --width 55 --depth 45 --glass 10 --sump 40 --rock 22",
         (
-            Input("length", "Inside, or outside with --glass.", Number(CENTIMETRES, single=True), noted="length"),
-            Input("width", "Inside, or outside with --glass.", Number(CENTIMETRES, single=True), noted="width"),
+            Input("length", "Outside; inside with --glass 0.", Number(CENTIMETRES, single=True), noted="length"),
+            Input("width", "Outside; inside with --glass 0.", Number(CENTIMETRES, single=True), noted="width"),
             Input("depth", "Depth of the water.", Number(CENTIMETRES, single=True)),
-            Input("glass", "Its thickness, where the sizes are from outside.", Number(MILLIMETRES, single=True),
-                  default=0.0),
+            Input("glass", "Its thickness; 0 where the sizes are from inside.", Number(MILLIMETRES, single=True)),
             Input("sump", "Water in the sump while the pumps run.", Number(LITRES, single=True), default=0.0),
             Input("rock", "Rock in the water.", Number(KILOGRAMS, single=True), default=0.0),
             Input("sand", "Sand in the water.", Number(KILOGRAMS, single=True), default=0.0),
