@@ -14,7 +14,7 @@ AMOUNT = re.compile(
     rf"""\s*(?:(?P<about>~|\?|(?:around|about|roughly|approximately|approx|circa|maybe|nearly|almost|c|ca)\.?\s)\s*)?
     (?:(?P<below><=?|≤|(?:under|below|less\ than|at\ most|up\ to)\s)
     |(?P<above>>=?|≥|(?:over|above|more\ than|at\ least)\s)|between\s)?\s*
-    (?P<low>{NUMBER})
+    (?P<minus>-(?=[\d.,]))?(?P<low>{NUMBER})
     (?:\s*(?:-{{1,2}}|\bto\b|\bor\b|\band\b)\s*(?P<high>{NUMBER})(?![\d.,]*[-/:]\d))?
     (?P<tail>\+|\?|\ ?ish\b)?""",
     re.VERBOSE,
@@ -49,7 +49,7 @@ def amount(plain: str, start: int = 0) -> Amount | None:
     match = AMOUNT.match(plain, start)
     if match is None:
         return None
-    low, end = number(match["low"]), match.end()
+    low, end = number(match["low"]) * (-1 if match["minus"] else 1), match.end()
     high = number(match["high"]) if match["high"] else low
     if high < low:
         raise Misread(f'"{match[0].strip()}" runs from high to low.', f"Write {high:g}-{low:g}.")

@@ -98,10 +98,12 @@ def sections(file: str, text: str, problems: list[Problem]) -> Iterator[Section]
     for block in (part for whole in blocks(text) for part in with_lost_headings(whole)):
         opened = opened_by(current, block, problems) if block.kind == "heading" else None
         if opened:
-            yield current._replace(last_line=block.line - 1)
+            if current.blocks:
+                yield current._replace(last_line=block.line - 1)
             current = opened
         current.blocks.append(block)
-    yield current._replace(last_line=len(lines))
+    if current.blocks:
+        yield current._replace(last_line=len(lines))
 
 
 def with_lost_headings(block: Block) -> Iterator[Block]:

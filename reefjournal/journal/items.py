@@ -350,8 +350,13 @@ def _bare_value(piece: Piece) -> Suspicion | None:
 
 def read_stray(record: Record, why: str) -> Iterator[AnyEvent]:
     """A line where records are not read: a problem if it looks like one, else at most a mention."""
-    record = without_marks(record)
-    yield from read_prose(record, astray(record, why))
+    bare = without_marks(record)
+    marks = record.piece.plain[: bare.piece.at - record.piece.at]
+    if "#" in marks and looks_like_date(bare.piece.plain):
+        hint = 'Write "## 2026-03-14" on a line of its own, at its very start.'
+        yield from read_prose(bare, ("error", "A dated heading in here opens no entry.", hint))
+    else:
+        yield from read_prose(bare, astray(bare, why))
 
 
 def without_marks(record: Record) -> Record:

@@ -11,7 +11,7 @@ from reefjournal.events import AnyEvent, Check, KitDefined, Reading
 from reefjournal.journal.amounts import NUMBER, number, unit_at
 from reefjournal.journal.dates import day_at, month_end
 from reefjournal.journal.pieces import Misread
-from reefjournal.journal.readings import BASIS, Sample, analyte_at, basis_name, reading, values_at
+from reefjournal.journal.readings import BASIS, Sample, analyte_at, basis_name, measured, qualifiers, reading, values_at
 from reefjournal.journal.record import Fact, Record
 from reefjournal.journal.vocabulary import Analyte
 from reefjournal.quantities import BASES, UNITS, Interval
@@ -133,11 +133,12 @@ def check(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if match is None:
         raise Misread("This does not say how the test was tested.", HINT, piece.at + start)
     says, end = values_at(piece, re.compile(r"[\s:,]*").match(piece.plain, match.end()).end())  # type: ignore[union-attr]
-    shown = reading(record, group, analyte, Sample(tuple(says), hint, f"{piece.plain[end:]} {more}"))
-    yield Check(
-        **record.common(group), analyte=analyte.name, method=method, value=shown.readers[0], kit=shown.kit,
-        parts=water_parts(match) if method == "dilution" else None,
-    )  # fmt: skip
+    basis, _, own = qualifiers(record, analyte, f"{piece.plain[end:]} {more}", piece.at)
+    kit_ = own or (record.standing.kit(analyte.name, record.day) if method in ("blank", "dilution") else None)
+    shown = measured(analyte, Sample(tuple(says), hint), basis, "home", kit_)
+    parts = water_parts(match) if method == "dilution" else None
+    given = {"value": shown["readers"][0], "kit": shown["kit"], "parts": parts}
+    yield Check(**record.common(group), analyte=analyte.name, method=method, **given)
 
 
 def water_parts(match: re.Match[str]) -> float:

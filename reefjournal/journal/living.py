@@ -11,7 +11,7 @@ from reefjournal.journal.amounts import amount, measure
 from reefjournal.journal.dates import day_at
 from reefjournal.journal.givings import food_in, giving_words
 from reefjournal.journal.pieces import Misread, Piece
-from reefjournal.journal.record import Fact, Record, animals_in
+from reefjournal.journal.record import Fact, Record, animal_slip, animals_in
 from reefjournal.journal.sightings import offer
 from reefjournal.journal.waters import water_name
 from reefjournal.journal.words import key
@@ -28,7 +28,7 @@ COUNTS = {word: number for number, word in enumerate(NUMBERS, 1)}
 COUNTS |= {"a": 1, "an": 1, "the first": 1, "a pair of": 2, "pair of": 2, "a pair": 2, "a trio of": 3, "a dozen": 12, "dozen": 12}
 COUNT = re.compile(rf"(?:first\s+)?(?:x?(?P<digits>\d{{1,5}})(?:\s*x)?|(?P<word>{'|'.join(sorted(COUNTS, key=len, reverse=True))}))(?=\s|$)\s*")
 NONE = re.compile(r"(?:none|no|nothing|zero|0)\b\s*(?P<what>.*?)\s*(?:left|any ?more|alive|in (?:it|here|there)|lives here|yet)*$")
-VAGUE = re.compile(r"(?:some|a few|several|many|more|another|the|first|last)\s+")
+VAGUE = re.compile(r"(?:some|a few|several|many|more|another|the|first|last|all|both|other)\s+(?:the\s+)?")
 WAY = re.compile(r"\s*(?:(?P<from>from|out of)|(?P<to>to|into|in)|(?P<arrow>-*>))\s+")
 AWAY = re.compile(r"(?:away|absent|absence|holiday|vacation|travelling|traveling|gone)\b\s*")
 BETWEEN = re.compile(r"\s*(?:to|until|till|-+|and)\s*")
@@ -196,7 +196,7 @@ def plan(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
 def near_animal(record: Record, group: Sequence[Fact]) -> str:
     """An animal's name that words of a plan are a slip of."""
     starts = [(fact, match.start()) for fact in group for match in re.finditer(r"(?<![^\s])[a-z]", fact.plain[:200])]
-    return next((slip[0] for fact, at in starts if (slip := record.words.animals.near(fact.plain, at))), "")
+    return next((slip for fact, at in starts if (slip := animal_slip(record.words, fact.plain, at))), "")
 
 
 def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:

@@ -13,7 +13,7 @@ from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
 from reefjournal.journal.items import WORDS, is_record_like, read_item, read_stray
 from reefjournal.journal.pieces import Piece, listed
 from reefjournal.journal.record import Place, Record, Standing, animals_in, mention, names_animals
-from reefjournal.journal.tables import has_dates, is_tests, read_table
+from reefjournal.journal.tables import has_dates, has_slips, is_tests, read_table
 from reefjournal.journal.vocabulary import Vocabulary
 from reefjournal.journal.waters import waters_by_name
 from reefjournal.journal.words import fold
@@ -112,7 +112,7 @@ def _unknown_bases(rows: Sequence[Row]) -> Iterator[Problem]:
     """A warning where the basis of a kit's numbers first widens a reading."""
     told = set()
     for *_, event in rows:
-        if isinstance(event, Reading) and event.basis == "unknown" and (event.analyte, event.kit, event.by) not in told:
+        if isinstance(event, Reading) and event.day and event.basis == "unknown" and (event.analyte, event.kit, event.by) not in told:
             told.add((event.analyte, event.kit, event.by))
             bases = listed([*BASES[event.analyte]])
             says = f"Does this {event.analyte} count as {bases}? All are reckoned with."
@@ -168,6 +168,10 @@ class Reader:
             yield from self.lines(block.line, block.text.split("\n"), OUTSIDE)
         elif block.kind == "item":
             yield from self.item(block)
+        elif "|" in block.text and is_tests(self.record(block.line, []), block.text.split("\n")[0]):
+            record = self.record(block.line, block.text.split("\n"))
+            hint = "Write a line of |---|---| under its header, with as many columns."
+            yield record.unread("This looks like a table without its ruler.", hint, 0, record.piece.plain)
         else:
             yield from self.lines(block.line, block.text.split("\n"), PARAGRAPH)
 
@@ -205,7 +209,7 @@ class Reader:
         """A pipe table, read where its columns are analytes and its rows have a day."""
         rows = list(enumerate(self.section.lines[block.line - 1 : block.last], block.line))
         record = self.record(block.line, [rows[0][1].strip()])
-        if not is_tests(record, rows[0][1]):
+        if not is_tests(record, rows[0][1]) and not has_slips(record, rows[0][1]):
             yield from self.lines(block.line, [row for _, row in rows], "no column of this table is something to test")
         elif self.section.preamble and not has_dates(rows[0][1]):
             message = "This table stands outside any dated entry and has no column of dates."

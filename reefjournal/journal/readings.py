@@ -188,7 +188,7 @@ def basis_name(analyte: Analyte, match: re.Match[str], at: int) -> str:
     known = BASES.get(analyte.name, {})
     if name not in known:
         offer = f"Write as {listed([*known])}." if known else f"{analyte.name.capitalize()} needs none."
-        raise Misread(f'"{match[0].strip()}" is no basis of {analyte.name}.', offer, at)
+        raise Misread(f"{name} is no basis of {analyte.name}.", offer, at)
     return name
 
 

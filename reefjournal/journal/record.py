@@ -65,10 +65,11 @@ class Standing:
 
 
 class Fact(NamedTuple):
-    """A fact of a record, with the remark in brackets that ends it."""
+    """A fact of a record, with the remark or the vessel in brackets that ends it."""
 
     piece: Piece
     remark: str = ""
+    vessel: str = ""
 
     @property
     def plain(self) -> str:
@@ -122,7 +123,9 @@ class Record(NamedTuple):
         before, inside = bracket_at_end(part)
         if inside is None or not before.plain:
             yield Fact(part)
-        elif self.standing.water(inside.plain) or DETAIL.match(inside.plain) or self.is_kit(inside.plain):
+        elif vessel := self.standing.water(inside.plain):
+            yield Fact(before, vessel=vessel)
+        elif DETAIL.match(inside.plain) or self.is_kit(inside.plain):
             yield from (Fact(before), Fact(inside))
         else:
             yield Fact(before, inside.written)
@@ -158,7 +161,8 @@ class Record(NamedTuple):
         """What every event carries."""
         remarks = "; ".join(filter(None, (*(fact.remark for fact in group), self.remark)))
         source = self.source(group[0].piece.at if group else self.piece.at)
-        return {"source": source, "day": self.day, "at": self.at, "vessel": vessel or self.vessel, "remark": remarks}
+        water = vessel or next((fact.vessel for fact in group if fact.vessel), self.vessel)
+        return {"source": source, "day": self.day, "at": self.at, "vessel": water, "remark": remarks}
 
     def source(self, at: int) -> Source:
         """The item's words, and the place of one of them."""
@@ -224,6 +228,14 @@ def animals_in(plain: str, words: Vocabulary) -> list[Animal]:
     return [animal for animal in found if animal.group != "none"]
 
 
+def animal_slip(words: Vocabulary, plain: str, start: int) -> str:
+    """An animal's name that the words at ``start`` are a slip of, if they are no other word that is known."""
+    if any(lexicon.find(plain, start) for lexicon in (words.animals, words.nouns, words.devices, words.signs)):
+        return ""
+    found = words.animals.near(plain, start)
+    return found[0] if found else ""
+
+
 def may_name(plain: str, words: Vocabulary, record_word: str = "") -> tuple[str, ...]:
     """What a text that was not understood may be about: "animal", "dose", "water", analytes."""
     text = plain.translate(PUNCTUATION)[:2000]
@@ -235,7 +247,7 @@ def may_name(plain: str, words: Vocabulary, record_word: str = "") -> tuple[str,
         animal, analyte = words.animals.find(text, start), words.analytes.find(text, start)
         substance = words.substances.find(text, start)
         end = max((found.end for found in (substance, analyte, animal) if found), default=0)
-        if (animal and animal.meaning.group != "none") or (not animal and words.animals.near(text, start)):
+        if (animal and animal.meaning.group != "none") or (not end and animal_slip(words, text, start)):
             names.append("animal")
         if substance and not analyte and substance.meaning.role in ("ammonia", "tissue", "food"):
             names.append("dose")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from reefjournal.events import AnyEvent, Gear, Seen
 from reefjournal.journal.dates import day_at, relative
@@ -146,15 +146,23 @@ def read_gear(record: Record) -> Iterator[AnyEvent]:
     yield from record.each(record.groups(lambda fact: device_at(record, fact.piece) is not None), gear)
 
 
-def device_at(record: Record, piece: Piece) -> tuple[str, int, str] | None:
-    """The device that a piece begins with, after at most an action and two words; where it ends, and the action."""
+class Device(NamedTuple):
+    """A device in a piece: its name, where that ends, the action in front of it, and the words between."""
+
+    name: str
+    end: int
+    done: str
+    words: str
+
+
+def device_at(record: Record, piece: Piece) -> Device | None:
+    """The device that a piece begins with, after at most an action and two words."""
     action = ACTION.match(piece.plain)
-    start = action.end() if action else 0
-    done = action["action"] if action else ""
+    begin = start = action.end() if action else 0
     for _ in range(3):
         start += len(piece.plain[start:]) - len(piece.plain[start:].lstrip())
         if found := record.words.devices.find(piece.plain, start):
-            return found.meaning, found.end, done
+            return Device(found.meaning, found.end, action["action"] if action else "", piece.cut(begin, start).written)
         word = re.compile(r"(?!\d)[^\s,]+\s+").match(piece.plain, start)
         if word is None or record.words.devices.near(piece.plain, start):
             return None
@@ -169,12 +177,12 @@ def gear(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if found is None:
         hint = offer(record.words.devices, piece, 'Write a device and what was done: "carbon reactor off".')
         raise Misread(f'"{piece.written}" names no device that is known.', hint, piece.at)
-    device, end, done = found
+    device, end, done, words = found
     rest = piece.cut(end)
     match = ACTION.match(rest.plain)
     if match and not done:
         done, rest = match["action"], rest.cut(match.end())
-    setting = ", ".join(filter(None, (rest.written, *(fact.piece.written for fact in group[1:]))))
+    setting = ", ".join(filter(None, (words, rest.written, *(fact.piece.written for fact in group[1:]))))
     action: Any = ACTIONS[done] if done else "set" if re.search(r"\d", setting) else ""
     if not action:
         raise Misread(f"This does not say what was done with the {device}.", f"Write {CHOICES}.", piece.at + end)

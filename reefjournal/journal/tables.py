@@ -47,6 +47,11 @@ def is_tests(record: Record, header: str) -> bool:
     return any(column(record, cell).kind == "analyte" for cell in cells(header) if cell.plain)
 
 
+def has_slips(record: Record, header: str) -> bool:
+    """Whether some column of a table is nearly an analyte."""
+    return any(record.words.analytes.near(cell.plain) for cell in cells(header) if cell.plain)
+
+
 def has_dates(header: str) -> bool:
     """Whether a table has a column of dates."""
     return any(cell.plain in ("date", "day") for cell in cells(header))

@@ -10,7 +10,7 @@ from reefjournal.events import AnyEvent, Role, VesselDefined, Water
 from reefjournal.journal.amounts import NUMBER, Amount, amount, interval, measure, number, unit_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import SAME_WATER, SAMPLE_POINTS, Fact, Record, unknown_water
-from reefjournal.journal.words import key, one_slip
+from reefjournal.journal.words import fold, key, one_slip
 from reefjournal.quantities import UNITS, Interval
 
 SIZE = re.compile(rf"({NUMBER})\s*(\S*?)\s*[x*]\s*({NUMBER})\s*(\S*?)\s*[x*]\s*({NUMBER})")
@@ -51,7 +51,7 @@ def vessel(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     given: dict[str, Any] = {}
     for fact in facts:
         given |= vessel_fact(record, fact)
-    role = given.pop("role", None) or role_of(name)
+    role = given.pop("role", None) or role_of(fold(name))
     water = record.standing.water(name) or " ".join(name.split())
     names = list(dict.fromkeys(record.standing.waters.values()))
     earlier = names[: names.index(water)] if water in names else []
@@ -63,12 +63,13 @@ def vessel(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
 def vessel_name(record: Record, group: Sequence[Fact]) -> tuple[str, list[Fact]]:
     """The name that a vessel record begins with, and its other facts."""
     plain = group[0].plain if group else ""
-    size = re.search(rf"\s(?:~|about )?{NUMBER}\s*(?:x|[a-z\"]+\b)", plain)
+    size = re.search(rf"\s(?:~|about )?{NUMBER}\s*(?:x|[a-z\"]+)", plain)
     name = (plain[: size.start()] if size else plain).strip(" :")
-    if not re.search(r"[a-z]", name):
+    written = group[0].piece.written[: len(name)].lower() if group else ""
+    if not re.search(r"[^\W\d]", name) or amount(name):
         raise Misread("A vessel needs a name.", 'Write "vessel: display, 120 x 55 x 50 cm, 290 L".', record.piece.at)
     rest = [Fact(group[0].piece.cut(size.start()), group[0].remark)] if size else []
-    return name, [*rest, *group[1:]]
+    return written, [*rest, *group[1:]]
 
 
 def vessel_fact(record: Record, fact: Fact) -> dict[str, Any]:
