@@ -320,6 +320,44 @@ STATED: dict[str, Kind] = {
 KINDS: dict[str, Kind] = {**WINDOWS, **STATED}
 
 
+_YES_NO = ("yes", "no")
+_SORTS = (
+    "reading", "unreadable", "dose", "water", "gear", "seen", "stock", "fed", "check", "build", "treat", "job",
+    "vessel", "kit",
+)  # fmt: skip
+_ROLES = ("display", "quarantine", "bin", "reservoir", "water")
+
+VALUES: dict[tuple[str, str], tuple[str, ...]] = {
+    **{(kind, "of"): _SORTS for kind in ("count", "since", "after", "before", "absent")},
+    ("sum", "of"): ("nitrogen", "changed"),
+    ("trend", "direction"): ("falling", "rising", "flat", "unclear"),
+    ("latest", "by"): ("home", "shop", "lab"),
+    ("challenge", "road"): ("ammonia", "nitrite"),
+    ("challenge", "state"): ("open", "cleared", "not-cleared", "unanswered"),
+    ("challenge", "newest"): _YES_NO,
+    ("reading", "by"): ("home", "shop", "lab"),
+    **{("reading", name): _YES_NO for name in ("readable", "kit_expired", "kit_proven", "kit_never_moves")},
+    ("doubt", "verdict"): ("doubt", "reject"),
+    ("system", "role"): _ROLES,
+    ("system", "water"): ("dry", "filled", "fresh"),
+    **{("system", name): _YES_NO for name in ("volume_known", "source", "live_rock")},
+    ("animals", "group"): ("any", "fish", "invertebrate", "coral"),
+    ("animals", "present"): ("yes", "no", "maybe"),
+    **{("ledger", name): _YES_NO for name in ("known", "kit_moves", "oxidation_shown")},
+    **{("load", name): _YES_NO for name in ("known", "planned")},
+    ("sign", "state"): ("visible", "gone"),
+    ("sign", "strength"): ("slight", "moderate", "heavy"),
+    ("gear", "state"): ("on", "off"),
+    ("kit", "basis"): ("known", "unknown"),
+    **{("kit", name): _YES_NO for name in ("expired", "proven", "never_moves", "unreadable_now")},
+    ("planned", "what"): ("animals", "food", "away", "other"),
+    ("job", "state"): ("open", "due", "overdue", "waiting"),
+    ("vessel", "role"): _ROLES,
+    ("gate", "open"): _YES_NO,
+}
+"""The words of text properties that know only a few; every other text is free."""
+
+
 def make(kind: str, *, vessel: str, where: str = "here", events: tuple[Line, ...] = (), **given: Property) -> Fact:
     """A fact with every property of its kind: those not given are unknown.
 

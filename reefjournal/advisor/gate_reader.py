@@ -9,13 +9,14 @@ from reefjournal.advisor.known import Known
 from reefjournal.advisor.patterns import clause, identifier
 from reefjournal.advisor.rules import Check, Clause, Gate, Template
 from reefjournal.advisor.tables import Table
-from reefjournal.advisor.texts import Texts
+from reefjournal.advisor.texts import Texts, without_orders
 
 
 def gate(table: Table, known: Known) -> Gate | None:
     """One gate, ``None`` where it has no id or no checks."""
     table.allow("id", "name", "role", "check")
     name, title = identifier(table, "id"), table.text("name")
+    without_orders(table, "name")
     checks = [check(inner, known) for inner in table.tables("check")]
     if not checks:
         table.wrong("", f"{table.called} has no [[gate.check]].", "A gate without checks would stand open.")
@@ -30,6 +31,7 @@ def check(table: Table, known: Known) -> Check:
     texts = Texts(table, known.thresholds, {})
     name = identifier(table, "id")
     says, settle = texts.read("says", required=True), texts.read("settle", required=True)
+    without_orders(table, "says")
     for substance in sorted(guard.given(settle.text)):
         table.wrong("", f'{table.called}: "settle" gives {substance}.', "Leave that to a rule.", "settle")
     met, unmet = roads(table, "met", known, together=True), roads(table, "unmet", known, together=False)

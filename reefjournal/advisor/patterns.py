@@ -9,24 +9,26 @@ from functools import cache
 from reefjournal.advisor.rules import LAYERS, Clause, Condition, Layer, Op, Pattern, Reference, Threshold
 from reefjournal.advisor.tables import Table
 from reefjournal.advisor.values import DECIMALS, TOO_LARGE
-from reefjournal.facts import KINDS, STATED, WINDOWS, Kind, Property, Query
+from reefjournal.facts import KINDS, STATED, VALUES, WINDOWS, Kind, Property, Query
 
 COMPARISONS: Mapping[str, Op] = {"at_least": ">=", "at_most": "<=", "above": ">", "below": "<", "not": "!="}
 TEXT_TESTS = ("not", "same_as")
 NUMBER_TESTS = (*COMPARISONS, "same_as", "known")
 CONCLUDED_IN: Mapping[str, Layer] = {"doubt": "trust", "process": "evidence", "stage": "stage", "gate": "gate"}
 ANYWHERE = "any"
+PLACES = ("here", "elsewhere", ANYWHERE)
 IDENTIFIER = re.compile(r"[a-z][a-z0-9-]*")
 
 Thresholds = Mapping[str, Threshold]
-Aliases = Mapping[str, Kind]
+Aliases = Mapping[str, str]
+"""The kind of fact behind each name that a pattern was given."""
 
 
 def clause(tables: Iterator[Table], layer: Layer, thresholds: Thresholds, outer: Aliases | None = None) -> Clause:
     """Patterns that one match fills together; each may look at those before it, and at the ``outer`` ones."""
     read: dict[str, Pattern] = {}
     for table in tables:
-        earlier = {alias: KINDS[known.kind] for alias, known in read.items()}
+        earlier = {alias: known.kind for alias, known in read.items()}
         found = pattern(table, layer, thresholds, {**(outer or {}), **earlier})
         if found and found.alias in read:
             table.wrong(found.alias, f'{table.called}: there are two patterns called "{found.alias}".',
@@ -44,12 +46,12 @@ def pattern(table: Table, layer: Layer, thresholds: Thresholds, earlier: Aliases
     kind = KINDS[name]
     table.allow("as", "fact", *kind.properties)
     alias = identifier(table, "as", name)
-    reader = Conditions(table, thresholds, {**earlier, alias: kind}, alias)
-    conditions = [condition for key in table.data if key in kind.properties for condition in reader.read(key)]
+    reader = Conditions(table, thresholds, {**earlier, alias: name}, alias)
+    tested = [key for key in table.data if key in kind.properties and (key, table.data[key]) != ("where", ANYWHERE)]
+    conditions = [condition for key in tested for condition in reader.read(key)]
     query = asked(table, name, conditions) if name in WINDOWS else None
     standing = [*placed(table, name), *unasked(table, kind)]
-    met = [condition for condition in conditions if condition.name != "where" or condition.right != ANYWHERE]
-    return Pattern(alias, name, (*standing, *met), query, tuple(reader.used))
+    return Pattern(alias, name, (*conditions, *standing), query, tuple(reader.used))
 
 
 @cache
@@ -103,9 +105,10 @@ class Conditions:
         if not isinstance(value, dict):
             right, threshold = self.operand(key, value)
             return [Condition(key, "=", right, threshold)]
-        inner = self.table.inner((key,), value, key)
         known = NUMBER_TESTS if self.is_number(key) else TEXT_TESTS
-        return [self.comparison(key, word, side, known) for word, side in inner.data.items()]
+        if not value:
+            self.wrong(key, key, f'"{key}" is compared with nothing; there are: {", ".join(known)}.')
+        return [self.comparison(key, word, side, known) for word, side in value.items()]
 
     def comparison(self, key: str, word: str, side: object, known: tuple[str, ...]) -> Condition:
         """One comparison of a property."""
@@ -124,9 +127,7 @@ class Conditions:
     def operand(self, key: str, value: object) -> tuple[Property, str]:
         """A plain value or a threshold's, and the threshold's id."""
         if not self.is_number(key):
-            if not isinstance(value, str):
-                self.wrong(key, str(value), f'"{key}" is a text, so it is compared with one.')
-            return str(value), ""
+            return self.word(key, value), ""
         if isinstance(value, str) and value.startswith("@"):
             return self.threshold(key, value[1:]), value[1:]
         if isinstance(value, bool) or not isinstance(value, (int, float)):
@@ -135,6 +136,15 @@ class Conditions:
         if not exact(float(value)):
             self.wrong(key, str(value), f"{value} has more than {DECIMALS} decimals.")
         return float(value), ""
+
+    def word(self, key: str, value: object) -> str:
+        """A plain text; one of a few where the property knows no others."""
+        known = PLACES if key == "where" else VALUES.get((self.aliases[self.alias], key), ())
+        if not isinstance(value, str):
+            self.wrong(key, str(value), f'"{key}" is a text, so it is compared with one.')
+        elif value and known and value not in known:
+            self.table.unknown(value, key, known, key)
+        return str(value)
 
     def threshold(self, key: str, name: str) -> float:
         """The value of a threshold that must exist."""
@@ -150,9 +160,9 @@ class Conditions:
         alias = alias or self.alias
         if alias not in self.aliases:
             self.table.unknown(alias, "pattern called", self.aliases, key)
-        elif name not in self.aliases[alias].properties:
-            self.table.unknown(name, f'property of "{alias}"', self.aliases[alias].properties, key)
-        elif (name in self.aliases[alias].number) != self.is_number(key):
+        elif name not in KINDS[self.aliases[alias]].properties:
+            self.table.unknown(name, f'property of "{alias}"', KINDS[self.aliases[alias]].properties, key)
+        elif (name in KINDS[self.aliases[alias]].number) != self.is_number(key):
             self.wrong(key, str(side), f'"{key}" and "{side}" are not both numbers or both texts.')
         return Reference(alias, name)
 
@@ -162,7 +172,7 @@ class Conditions:
 
     def is_number(self, key: str) -> bool:
         """Whether a property of this pattern's kind is a number."""
-        return key in self.aliases[self.alias].number
+        return key in KINDS[self.aliases[self.alias]].number
 
 
 def exact(value: float) -> bool:
@@ -173,6 +183,6 @@ def exact(value: float) -> bool:
 def identifier(table: Table, key: str, default: str | None = None) -> str:
     """An id or an alias: small letters, digits and hyphens."""
     word = table.text(key, default)
-    if word and not IDENTIFIER.fullmatch(word):
+    if (word or default is not None) and not IDENTIFIER.fullmatch(word):
         table.wrong(word, f'{table.called}: "{word}" cannot be a name.', "Use small letters, digits and hyphens.", key)
     return word

@@ -20,26 +20,28 @@ from reefjournal.advisor.rules import (
 )
 from reefjournal.advisor.step_reader import STEP, step
 from reefjournal.advisor.tables import Table
-from reefjournal.advisor.texts import Texts
+from reefjournal.advisor.texts import Texts, without_orders
 from reefjournal.facts import KINDS, Property
 
 RULE_LAYERS = tuple(layer for layer in LAYERS if layer != "gate")
 CONCLUSIONS: Mapping[str, tuple[str, ...]] = {
     "trust": ("doubt",), "evidence": ("process",), "stage": ("stage",), "diagnosis": ("process",), "advice": (),
 }  # fmt: skip
+REQUIRED: Mapping[str, tuple[str, ...]] = {"doubt": ("verdict",), "process": ("name", "state"), "stage": ("id",)}
 COMMON = ("id", "layer", "title", "says", "when", "unless", "sureness", "source", "wrong_if", "example")
+
 
 def rule(table: Table, known: Known) -> Rule | None:
     """One rule, ``None`` where anything in it is wrong."""
     name = identifier(table, "id")
-    layer = layer_of(table)
-    if layer is None:
+    layer = table.choice("layer", RULE_LAYERS)
+    if layer not in RULE_LAYERS:
         return None
     table.allow(*COMMON, *(STEP if layer == "advice" else ("concludes",)))
     when = clause(table.tables("when"), layer, known.thresholds)
     if not when and not table.broken:
         table.wrong("", f"{table.called} has no [[rule.when]].", "A rule looks at one fact at least.")
-    texts = Texts(table, known.thresholds, {pattern.alias: KINDS[pattern.kind] for pattern in when})
+    texts = Texts(table, known.thresholds, {pattern.alias: pattern.kind for pattern in when})
     found = Rule(
         id=name,
         layer=layer,
@@ -54,13 +56,8 @@ def rule(table: Table, known: Known) -> Rule | None:
         sources=sources(table, known),
         examples=tuple(example(inner) for inner in table.tables("example")),
     )
+    without_orders(table, "title", "says", "why", owned=found.step.gives if found.step else "")
     return None if table.broken else found
-
-
-def layer_of(table: Table) -> Layer | None:
-    """The layer of a rule, ``None`` where it is not one."""
-    word = table.choice("layer", RULE_LAYERS)
-    return next((layer for layer in RULE_LAYERS if layer == word), None)
 
 
 def sources(table: Table, known: Known) -> tuple[str, ...]:
@@ -73,7 +70,7 @@ def sources(table: Table, known: Known) -> tuple[str, ...]:
 
 def denials(table: Table, layer: Layer, known: Known, when: Clause) -> Clause:
     """The ``unless`` patterns: each stands alone, and may look at the facts that fill ``when``."""
-    aliases = {pattern.alias: KINDS[pattern.kind] for pattern in when}
+    aliases = {pattern.alias: pattern.kind for pattern in when}
     found: list[Pattern] = []
     for inner in table.tables("unless"):
         found += clause(iter([inner]), layer, known.thresholds, aliases)
@@ -92,10 +89,12 @@ def concluded(table: Table, layer: Layer, known: Known, when: Clause) -> Conclud
     if kind not in allowed:
         return None
     given = read_properties(inner, kind, known, when)
+    for key in REQUIRED[kind]:
+        if key not in inner.data:
+            inner.wrong("", f'{inner.called}: "{key}" is missing.')
     if kind == "doubt":
-        inner.choice("verdict", ("doubt", "reject"))
         given = of_reading(inner, when) | given
-    if kind == "stage" and inner.choice("id", known.stages) in known.stages:
+    if kind == "stage" and "id" in given and inner.choice("id", known.stages) in known.stages:
         given["track"] = known.stages[inner.text("id")].track
     if "rule" in KINDS[kind].properties:
         given["rule"] = table.text("id")
@@ -105,7 +104,7 @@ def concluded(table: Table, layer: Layer, known: Known, when: Clause) -> Conclud
 def read_properties(inner: Table, kind: str, known: Known, when: Clause) -> dict[str, Property | Reference]:
     """The properties that a rule concludes: plain values, thresholds, or ``same_as`` a matched fact's."""
     inner.allow("fact", *KINDS[kind].properties)
-    aliases = {pattern.alias: KINDS[pattern.kind] for pattern in when} | {"": KINDS[kind]}
+    aliases = {pattern.alias: pattern.kind for pattern in when} | {"": kind}
     reader = Conditions(inner, known.thresholds, aliases, "")
     read = [one for key in inner.data if key in KINDS[kind].properties for one in reader.read(key)]
     for one in read:

@@ -124,6 +124,7 @@ from reefjournal.advisor.patterns import exact, identifier
 from reefjournal.advisor.rule_reader import rule
 from reefjournal.advisor.rules import SOURCE_KINDS, Caution, Rulebook, Source, Stage, Threshold
 from reefjournal.advisor.tables import Table
+from reefjournal.advisor.texts import without_orders
 from reefjournal.advisor.toml_places import Place, TomlFile
 from reefjournal.problems import Problem
 
@@ -185,7 +186,7 @@ class Reading:
     def placed(self, key: str, name: str, table: Table) -> bool:
         """Whether a table may have its id: the same one in one folder is a mistake, in a later folder it replaces."""
         first = self.places.get((key, name))
-        if first and Path(first.file.name).parent == Path(table.file.name).parent:
+        if first and first.file.folder == table.file.folder:
             table.wrong(name, f'there is a {key} "{name}" already, at {first}.', "The first one is used.", "id")
             return False
         if first:
@@ -206,7 +207,7 @@ def tables_of(folder: Path, problems: list[Problem]) -> Iterator[tuple[str, Tabl
     if not folder.is_dir():
         problems.append(Problem(str(folder), 0, 1, "error", "this folder of rules does not exist or cannot be read."))
         return
-    for path in sorted(folder.glob("*.toml")):
+    for path in sorted(folder.glob("[!.]*.toml")):
         shown = f"{SHOWN_AS}/{path.name}" if folder == built_in() else str(path)
         file, data = parsed(path, shown, problems)
         whole = Table(file, (), data, shown, problems)
@@ -228,12 +229,12 @@ def parsed(path: Path, shown: str, problems: list[Problem]) -> tuple[TomlFile, M
     except (OSError, UnicodeDecodeError) as reason:
         cause = "is not UTF-8" if isinstance(reason, UnicodeDecodeError) else f"cannot be read: {reason.strerror}"
         problems.append(Problem(shown, 0, 1, "error", f"this file {cause}.", "None of it is used."))
-        return TomlFile(shown, ""), {}
+        return TomlFile(shown, "", path.parent), {}
     try:
-        return TomlFile(shown, text), tomllib.loads(text)
+        return TomlFile(shown, text, path.parent), tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as reason:
         problems.append(not_toml(shown, str(reason)))
-        return TomlFile(shown, text), {}
+        return TomlFile(shown, text, path.parent), {}
 
 
 def not_toml(shown: str, reason: str) -> Problem:
@@ -269,6 +270,7 @@ def threshold(table: Table, known: Known) -> Threshold:
 def caution(table: Table, known: Known) -> Caution:
     """One caution."""
     table.allow("id", "says", "when", "source")
+    without_orders(table, "says")
     return Caution(
         identifier(table, "id"), table.text("says"), table.text("when"), table.choice("source", known.sources)
     )
@@ -277,4 +279,5 @@ def caution(table: Table, known: Known) -> Caution:
 def stage(table: Table) -> Stage:
     """One stage."""
     table.allow("id", "name", "track", "means")
+    without_orders(table, "name", "means")
     return Stage(identifier(table, "id"), table.text("name"), identifier(table, "track"), table.text("means"))

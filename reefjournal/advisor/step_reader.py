@@ -39,9 +39,8 @@ def safe(table: Table, found: Step) -> None:
     """Hold what the texts say against what the rule owns up to giving; see ``guard``."""
     for substance in sorted((guard.given(found.do.text) | guard.given(found.due)) - {found.gives}):
         table.wrong("", f'{table.called}: "do" gives {substance}.', f'Own up to it: gives = "{substance}".', "do")
-    for key in ("why", "says", "title"):
-        for substance in sorted(guard.ordered(table.text(key, "")) - {found.gives}):
-            table.wrong("", f'{table.called}: "{key}" tells to give {substance}.', 'Only "do" may.', key)
+    if found.amount and FUNCTIONS[found.amount.function].gives not in {"", found.gives}:
+        table.wrong(found.gives, f"{table.called} gives something else than its amount.", key="gives")
     if found.gives == "ammonia" and not (found.amount and FUNCTIONS[found.amount.function].gives == "ammonia"):
         table.wrong("", f"{table.called} gives ammonia without [rule.amount].",
                     'Let function = "ammonium-chloride" work it out.', "gives")  # fmt: skip

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from reefjournal.advisor import wording
+from reefjournal.advisor import guard, wording
 from reefjournal.advisor.patterns import Aliases, Thresholds
 from reefjournal.advisor.rules import Slot, Template
 from reefjournal.advisor.tables import Table
+from reefjournal.facts import KINDS
 
 NOTHING = Template("")
 
@@ -40,7 +41,14 @@ class Texts:
             table.wrong("amount", f'{table.called}: "{key}" names an amount.', hint, key)
         elif part.alias not in self.aliases:
             table.unknown(part.alias, "pattern called", self.aliases, key)
-        elif part.name not in self.aliases[part.alias].properties:
-            table.unknown(part.name, f'property of "{part.alias}"', self.aliases[part.alias].properties, key)
-        elif part.spec and part.name not in self.aliases[part.alias].number:
+        elif part.name not in KINDS[self.aliases[part.alias]].properties:
+            table.unknown(part.name, f'property of "{part.alias}"', KINDS[self.aliases[part.alias]].properties, key)
+        elif part.spec and part.name not in KINDS[self.aliases[part.alias]].number:
             table.wrong(part.name, f'{table.called}: "{part.name}" is a text and takes no number format.', key=key)
+
+
+def without_orders(table: Table, *keys: str, owned: str = "") -> None:
+    """Refuse texts that tell to put something harmful into the water: only a step may, where the guard sees it."""
+    for key in keys:
+        for substance in sorted(guard.ordered(str(table.data.get(key, ""))) - {owned}):
+            table.wrong("", f'{table.called}: "{key}" tells to give {substance}.', 'Only "do" of a rule may.', key)

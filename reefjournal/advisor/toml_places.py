@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from functools import cached_property
+from pathlib import Path as Folder
 from typing import NamedTuple
 
 HEADING = re.compile(r"\s*(\[\[?)\s*([\w.\-]+)\s*\]")
@@ -16,10 +17,10 @@ Path = tuple[str | int, ...]
 
 
 class TomlFile:
-    """The text of one file, its name as it is shown, and the line of every table and key in it."""
+    """The text of one file, its name as it is shown, its folder, and the line of every table and key in it."""
 
-    def __init__(self, name: str, text: str) -> None:
-        self.name = name
+    def __init__(self, name: str, text: str, folder: Folder) -> None:
+        self.name, self.folder = name, folder
         self.lines = text.splitlines()
 
     @cached_property

@@ -113,6 +113,47 @@ MISTAKES = {
             '"at_least"? There are: above, at_least, at_most, below, known, not, same_as.'
         ],
     ),
+    "a word that a property does not know": (
+        RULE.replace('"filled"', '"fild"'),
+        [
+            ':7:37: error: rule "mine", when 1: there is no water "fild". Did you mean "filled"? There are: dry, '
+            "filled, fresh."
+        ],
+    ),
+    "a place that is none": (
+        RULE.replace('water = "filled"', 'where = "there"'),
+        [
+            ':7:37: error: rule "mine", when 1: there is no where "there". Did you mean "here"? There are: any, '
+            "elsewhere, here."
+        ],
+    ),
+    "a comparison with nothing": (
+        RULE.replace('"filled"', "{}"),
+        [':7:28: error: rule "mine", when 1: "water" is compared with nothing; there are: not, same_as.'],
+    ),
+    "a pattern without a name": (
+        RULE.replace('fact = "system"', 'as = "", fact = "system"'),
+        [':7:1: error: rule "mine", when 1: "" cannot be a name. Use small letters, digits and hyphens.'],
+    ),
+    "a conclusion that says too little": (
+        RULE + 'concludes = { fact = "process", name = "filter" }\n',
+        [':12:1: error: rule "mine", concludes: "state" is missing.'],
+    ),
+    "an amount that gives something else": (
+        ADVICE.replace("Look.", "{amount}")
+        + 'gives = "copper"\namount = { function = "ammonium-chloride", target = 2 }\n',
+        [':15:10: error: rule "mine" gives something else than its amount.'],
+    ),
+    "an order in a caution, a stage and a gate": (
+        '[[caution]]\nid = "b"\nsays = "Dose 3 g NH4Cl."\nwhen = "w"\nsource = "custom"\n'
+        '[[stage]]\nid = "lost"\nname = "Lost"\ntrack = "a"\nmeans = "Dose 3 g NH4Cl."\n'
+        + GATE.replace("It is so", "Dose 3 g NH4Cl"),
+        [
+            ':3:1: error: caution "b": "says" tells to give ammonia. Only "do" of a rule may.',
+            ':10:1: error: stage "lost": "means" tells to give ammonia. Only "do" of a rule may.',
+            ':17:1: error: gate "mine", check 1: "says" tells to give ammonia. Only "do" of a rule may.',
+        ],
+    ),
     "a number where a text is": (
         RULE.replace('"filled"', "3"),
         [':7:36: error: rule "mine", when 1: "water" is a text, so it is compared with one.'],
