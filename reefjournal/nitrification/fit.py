@@ -119,8 +119,10 @@ class _Cloud:
     def __init__(self, draws: _Draws, weights: Array) -> None:
         names = [prior.name for prior in draws.unknowns.priors]
         self.ridges = [(names.index(k), [names.index(name) for name in v]) for k, v in _RIDGES.items()]
-        self.bends = [_bend(draws.z, weights, *ridge) for ridge in self.ridges]
-        straight = self._bent(draws.z, -1)
+        heavy = weights > 1e-5 * weights.max()
+        z, weights = draws.z[heavy], weights[heavy]
+        self.bends = [_bend(z, weights, *ridge) for ridge in self.ridges]
+        straight = self._bent(z, -1)
         self.mean = (weights[:, None] * straight).sum(axis=0)
         spread = _gram(straight - self.mean, weights)
         self.root = np.linalg.cholesky(WIDER * spread + 1e-5 * np.eye(len(names)))

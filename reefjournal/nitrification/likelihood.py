@@ -7,6 +7,8 @@ and says nothing. Several readers of one sample count as the root of their numbe
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,6 +54,8 @@ HIGHEST: dict[Analyte, float] = {"ammonia": 10.0, "nitrite": 15.0, "nitrate": 60
 USUAL_FLOOR: dict[Analyte, float] = {"ammonia": 0.1, "nitrite": 0.1, "nitrate": 0.6}
 _TINY = np.float32(1e-12)
 
+Single = NDArray[np.float32]  # single precision is plenty beside the share of misreadings, and three times as fast
+
 
 class Kit:
     """The readings of one kit as arrays. A class because they are used for every ensemble of a fit.
@@ -72,81 +76,85 @@ class Kit:
         self.low[low <= 0] = -np.inf
         self.by_chance = self._combined(self._share_of_scale()[:, None])
 
-    def _share_of_scale(self) -> Array:
+    def _share_of_scale(self) -> Single:
         """Probability of every look if its sample is misread: even over the whole scale."""
         top = np.log1p(HIGHEST[self.analyte] / self.floor)
         width = np.minimum(self.high, top + 0.5) - np.maximum(self.low, 0.0)
-        return np.asarray(np.clip(width / top, 0.01, 0.5))
+        return np.asarray(np.clip(width / top, 0.01, 0.5), np.float32)
 
-    def _combined(self, looks: Array) -> Array:
+    def _combined(self, looks: Single) -> Single:
         """Probabilities of samples (samples, n) from those of looks: the readers of a sample count as their root."""
         if len(self.sample) == len(self.readings):
             return looks
         readers = np.bincount(self.sample)
-        logs = np.log(looks) / np.sqrt(readers)[self.sample, None]
+        logs = np.log(looks) / np.sqrt(readers, dtype=np.float32)[self.sample, None]
         return np.asarray(np.exp(np.add.reduceat(logs, np.cumsum(readers) - readers)))
 
-    def log_states(self, course: Course, z: Array, unknowns: Unknowns) -> tuple[Array, list[Array]]:
-        """Log of prior times likelihood of every state (states, n), and each sample's misreading under each state."""
-        misread = np.minimum(unknowns.value(z, "misread"), 0.5)
-        scale = _Scale(self, 1 / (self.noise * np.maximum(unknowns.value(z, "noise"), 0.3)))
-        shown, chance = self._shown(course, z, unknowns), misread * self.by_chance
-        logs, misreadings = [], []
-        for state in KIT_STATES[self.analyte]:
-            looks = [scale.looks(_faulty(truth, extra, state, self.step)) for truth, extra in shown]
-            samples = (1 - misread) * self._combined(sum(looks[1:], looks[0]) / len(looks)) + chance
-            logs.append(np.log(state.prior) + np.log(samples).sum(axis=0))
-            misreadings.append(chance / samples)
-        return np.array(logs), misreadings
+    def log_states(self, course: Course, z: Array, unknowns: Unknowns) -> Array:
+        """Log of prior times likelihood of every state (states, n)."""
+        return np.array(
+            [
+                math.log(state.prior) + np.log(samples).sum(axis=0, dtype=np.float64)
+                for state, samples in self._by_state(course, z, unknowns)
+            ]
+        )
 
     def verdict(self, course: Course, z: Array, unknowns: Unknowns) -> tuple[Array, Array]:
         """Probabilities of the kit's states (states,) and of each sample being misread (samples,), over all sets."""
-        logs, misreadings = self.log_states(course, z, unknowns)
+        logs = self.log_states(course, z, unknowns)
         weights = np.exp(logs - np.logaddexp.reduce(logs, axis=0))
-        misread = sum((weight * m).mean(axis=1) for weight, m in zip(weights, misreadings, strict=True))
-        return weights.mean(axis=1), np.asarray(misread)
+        chance = _misread(z, unknowns) * self.by_chance
+        misread = [chance / samples for _, samples in self._by_state(course, z, unknowns)]
+        return weights.mean(axis=1), np.asarray((weights[:, None] * misread).sum(axis=0).mean(axis=1))
 
-    def _shown(self, course: Course, z: Array, unknowns: Unknowns) -> list[tuple[Array, Array]]:
-        """What a true kit shows, and what nitrite adds to it (looks, n): at the first and the last possible moment."""
-        gain = unknowns.gain(z, unknowns.kits.index((self.analyte, self.name)))
+    def _by_state(self, course: Course, z: Array, unknowns: Unknowns) -> Iterator[tuple[KitState, Single]]:
+        """Every state with the probability of each sample under it (samples, n), misread or not."""
+        scale = _Scale(self, 1 / (self.noise * np.maximum(unknowns.value(z, "noise"), 0.3)))
+        misread = _misread(z, unknowns).astype(np.float32)
+        shown, chance = self._shown(course, z, unknowns), misread * self.by_chance
+        for state in KIT_STATES[self.analyte]:
+            looks = [scale.looks(_faulty(truth, state, self.step)) for truth in shown]
+            look = looks[0] if len(looks) == 1 else np.asarray((looks[0] + looks[1]) / 2, np.float32)
+            yield state, np.asarray((1 - misread) * self._combined(look) + chance, np.float32)
+
+    def _shown(self, course: Course, z: Array, unknowns: Unknowns) -> list[Single]:
+        """What a kit without a fault shows (looks, n), at the first and the last possible moment."""
         times, ends = self.times[self.sample], self.ends[self.sample]
         moments = [(times, times < ends)]
         if (ends > times).any():
             moments.append((ends, np.zeros(len(ends), bool)))
-        extra = unknowns.value(z, "crosstalk") if self.analyte == "nitrate" else None
-        return [
-            (
-                gain * course.at(self.analyte, moment, before=before),
-                np.zeros(1) if extra is None else extra * course.at("nitrite", moment, before=before),
-            )
-            for moment, before in moments
-        ]
+        gain = unknowns.gain(z, unknowns.kits.index((self.analyte, self.name)))
+        shown = [gain * course.at(self.analyte, moment, before=before) for moment, before in moments]
+        if self.analyte == "nitrate":
+            extra = unknowns.value(z, "crosstalk")
+            pairs = zip(shown, moments, strict=True)
+            shown = [truth + extra * course.at("nitrite", moment, before=before) for truth, (moment, before) in pairs]
+        return [truth.astype(np.float32) for truth in shown]
 
 
-def _faulty(truth: Array, extra: Array, state: KitState, step: float) -> Array:
+def _misread(z: Array, unknowns: Unknowns) -> Array:
+    return np.minimum(unknowns.value(z, "misread"), 0.5)
+
+
+def _faulty(shown: Single, state: KitState, step: float) -> Single:
     """What a kit in this state shows."""
-    if state.stuck:
-        return np.zeros_like(truth)
-    return truth + state.offset * step + extra
+    return np.zeros_like(shown) if state.stuck else shown + np.float32(state.offset * step)
 
 
 class _Scale:
-    """Logistic probability of a kit's looks on its scale, (looks, n). A class because it serves all states of the kit.
-
-    Single precision is plenty beside the share of misreadings, and three times as fast.
-    """
+    """Logistic probability of looks on a kit's scale, (looks, n). A class because it serves all states of the kit."""
 
     def __init__(self, kit: Kit, sharpness: Array) -> None:
         self.floor, self.sharpness = np.float32(kit.floor), sharpness.astype(np.float32)
         self.low, self.high = (np.outer(end, sharpness).astype(np.float32) for end in (kit.low, kit.high))
 
-    def looks(self, shown: Array) -> Array:
+    def looks(self, shown: Single) -> Single:
         """Probability of every look where the kit shows this (looks, n)."""
-        tau = self.sharpness * np.log(1 + shown.astype(np.float32) / self.floor)
+        tau = self.sharpness * np.log(1 + shown / self.floor)
         return np.asarray(np.maximum(_below(self.high - tau) - _below(self.low - tau), _TINY))
 
 
-def _below(distance: NDArray[np.float32]) -> NDArray[np.float32]:
+def _below(distance: Single) -> Single:
     return np.asarray(1 / (1 + np.exp(np.minimum(-distance, np.float32(80.0)))))
 
 
@@ -179,5 +187,5 @@ class Readings:
         """Log-probability of all readings for every parameter set (n,), the kits' states averaged over."""
         total = np.zeros(len(z))
         for kit in self.kits:
-            total += np.logaddexp.reduce(kit.log_states(course, z, unknowns)[0], axis=0)
+            total += np.logaddexp.reduce(kit.log_states(course, z, unknowns), axis=0)
         return total

@@ -169,18 +169,15 @@ class _Organism:
     half: Array
     pace: Array
     kept: Array
-    leading: Array
 
     @classmethod
     def over(cls, days: float, growth: Array, half: Array, speed: Array, decay: Array) -> Self:
         """For a step of this many days; `kept` is what half a step of decay leaves."""
-        pace = _GAMMA * days * speed
-        return cls(growth, half, pace, np.exp(-decay * days / 2), 4 * (1 - pace * growth) * half)
+        return cls(growth, half, _GAMMA * days * speed, np.exp(-decay * days / 2))
 
     def slowed(self, share: Array) -> Self:
         """The same with its speed multiplied by a share."""
-        pace = self.pace * share
-        return type(self)(self.growth, self.half, pace, self.kept, 4 * (1 - pace * self.growth) * self.half)
+        return type(self)(self.growth, self.half, self.pace * share, self.kept)
 
     def eat(self, S: Array, source: Array, capacity: Array) -> tuple[Array, Array, Array]:
         """Substrate, amount oxidised and capacity after a step, with `source` coming in evenly.
@@ -191,16 +188,18 @@ class _Organism:
         """
         capacity = capacity * self.kept
         given, total = S + _GAMMA * source, S + source
-        middle = self._root(given, capacity + self.growth * given)
+        growing = 2 - 2 * self.growth * self.pace
+        middle = self._root(given, capacity + self.growth * given, growing)
         given = np.maximum(given + (1 / _GAMMA - 1) * (middle - S), 0.0)
-        end = np.minimum(self._root(given, capacity + self.growth * total), total)
+        end = np.minimum(self._root(given, capacity + self.growth * total, growing), total)
         oxidised = total - end
         return end, oxidised, (capacity + self.growth * oxidised) * self.kept
 
-    def _root(self, given: Array, full_speed: Array) -> Array:
+    def _root(self, given: Array, full_speed: Array, growing: Array) -> Array:
         """The S with (1 - g mu) S² + (K - given + g full_speed) S - K given = 0, g being the pace."""
         p = self.half - given + self.pace * full_speed
-        root: Array = 2 * given * self.half / (p + np.sqrt(p * p + self.leading * given))
+        twice = 2 * self.half * given
+        root: Array = twice / (p + np.sqrt(p * p + growing * twice))
         return root
 
 

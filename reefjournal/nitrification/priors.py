@@ -108,10 +108,10 @@ class Unknowns:
         return np.full(len(z), _FIXED[name])
 
     def kinetics(self, z: Array) -> Kinetics:
-        """The rates, at most 2.5 per day of growth: nothing published is faster, and the integrator needs a limit."""
+        """The rates; growth is held to 2 per day (published in seawater: 1.7), since long steps need a limit."""
         rates = {name: self.value(z, name) for name in Kinetics.__dataclass_fields__}
         for name in ("growth1", "growth2"):
-            rates[name] = np.minimum(rates[name], 2.5)
+            rates[name] = np.minimum(rates[name], 2.0)
         return Kinetics(**rates)
 
     def start(self, z: Array) -> State:

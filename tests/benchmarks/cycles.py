@@ -161,8 +161,8 @@ class Cycle:
             water.capacity2 += second.grown(eaten2, water.capacity2, h)
 
 
-def draw(seed: int) -> Cycle:
-    """The cycle of this seed."""
+def draw(seed: int, every: float | None = None) -> Cycle:
+    """The cycle of this seed; `every` sets the days between tests of an analyte instead of chance."""
     rng = np.random.default_rng(seed)
     seeded, cultured = rng.random() < 0.2, rng.random() < 0.2
     doses = _doses(rng)
@@ -186,7 +186,7 @@ def draw(seed: int) -> Cycle:
     cycle = Cycle(run, bacteria, celsius, nh3_share, float(rng.uniform(0.08, 0.4)), true_doses)
     cycle.days.append(_start(rng, rotting, seeded=seeded, cultured=cultured))
     cycle.simulate()
-    cycle.run = replace(run, readings=_readings(rng, cycle.days))
+    cycle.run = replace(run, readings=_readings(rng, cycle.days, every))
     return cycle
 
 
@@ -244,14 +244,14 @@ def _kit(rng: np.random.Generator, analyte: Analyte) -> TrueKit:
     )
 
 
-def _readings(rng: np.random.Generator, days: list[Water]) -> tuple[Reading, ...]:
+def _readings(rng: np.random.Generator, days: list[Water], every: float | None) -> tuple[Reading, ...]:
     """Tests just after the events of a day, every one to four days."""
     analytes: tuple[Analyte, ...] = ("ammonia", "nitrite", "nitrate")
     kits = {analyte: _kit(rng, analyte) for analyte in analytes}
     readings = []
     for analyte, kit in kits.items():
-        every = float(rng.uniform(1, 4)) * (2 if analyte == "nitrate" else 1)
-        for day in np.unique(np.arange(rng.uniform(0.5, 2), 120, every).astype(int)):
+        gap = every or float(rng.uniform(1, 4)) * (2 if analyte == "nitrate" else 1)
+        for day in np.unique(np.arange(rng.uniform(0.5, 2), 120, gap).astype(int)):
             readers = 2 if rng.random() < 0.1 else 1
             looks = tuple(kit.read(getattr(days[day], analyte), days[day].nitrite, rng) for _ in range(readers))
             readings.append(Reading(f"{analyte} {day}", day + 0.01, analyte, "home", looks))

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import resource
 import time
 from collections import defaultdict
 from dataclasses import dataclass, replace
@@ -19,6 +20,7 @@ from itertools import pairwise
 import numpy as np
 from cycles import Cycle, draw
 
+from reefjournal.nitrification.assess import assess
 from reefjournal.nitrification.fit import Fit, fit
 from reefjournal.nitrification.forecast import HORIZON, Question, finishing_days
 from reefjournal.nitrification.model import Array
@@ -249,13 +251,30 @@ def table(scores: dict[tuple[str, str], list[Score]]) -> str:
     return "\n".join(rows)
 
 
+def time_one() -> None:
+    """Prints the median of five times of a fit and of a whole assessment, and the memory at its highest."""
+    run = draw(0, every=1.2).run.until(60)
+    for what, call in (("fit", lambda: fit(run)), ("assessment", lambda: assess(run, Question(60.0)))):
+        times = []
+        for _ in range(5):
+            started = time.perf_counter()
+            call()
+            times.append(time.perf_counter() - started)
+        print(f"{what}: {np.median(times):.2f} s, median of five, {len(run.readings)} readings")
+    print(f"memory at its highest: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+
+
 def main() -> None:
     """Trains the naive forecasts, makes and scores all forecasts, prints the table."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--runs", type=int, default=300)
     parser.add_argument("--first-seed", type=int, default=0)
     parser.add_argument("--ranks", action="store_true", help="also print where the truth fell among the draws")
+    parser.add_argument("--time", action="store_true", help="only time fit and assessment of 60 days and 150 readings")
     options = parser.parse_args()
+    if options.time:
+        time_one()
+        return
     started = time.perf_counter()
     training = [case for seed in range(TRAINING_RUNS) for case in cases(draw(TRAINING_SEED + seed))]
     climatology = Climatology(training)
