@@ -62,13 +62,13 @@ def condition(draw: st.DrawFn, patterns: list[Pattern]) -> Condition:
     return Condition(name, op, "" if op.endswith("known") else draw(st.sampled_from(NUMBERS)))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(st.lists(clauses(), max_size=12), st.lists(facts(), max_size=10))
 def test_both_engines_find_the_same(rules: list[Clause], known: list[Fact]) -> None:
     assert engine.find(rules, known) == chainer.find(rules, known)
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(st.lists(clauses(), min_size=30, max_size=50), st.lists(facts(), min_size=5, max_size=12))
 def test_both_engines_find_the_same_for_many_rules(rules: list[Clause], known: list[Fact]) -> None:
     assert engine.find(rules, known) == chainer.find(rules, known)
