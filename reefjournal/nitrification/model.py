@@ -209,7 +209,9 @@ class _Stepper:
     def __init__(self, kinetics: Kinetics, grid: Array, conditions: Conditions) -> None:
         self.kinetics = kinetics
         celsius = np.interp((grid[1:] + grid[:-1]) / 2, *np.transpose(conditions.temperature))
-        self.warmer = np.round(np.minimum(celsius, HIGHEST_CELSIUS) - REFERENCE_CELSIUS, 2).tolist()
+        # To a tenth of a degree, so that few different steps have to be worked out.
+        self.warmer = np.round(np.minimum(celsius, HIGHEST_CELSIUS) - REFERENCE_CELSIUS, 1).tolist()
+        self.theta = np.log(kinetics.theta1), np.log(kinetics.theta2)
         self.lengths = np.round(np.diff(grid), 9).tolist()
         self.nh3_per_ki = conditions.free_ammonia / kinetics.inhibition if conditions.free_ammonia else None
         self._known: dict[tuple[float, float], tuple[_Organism, _Organism, Array, Array]] = {}
@@ -218,8 +220,9 @@ class _Stepper:
         """Both kinds of bacteria, and what a step of release and of loss leaves."""
         if (days, warmer) not in self._known:
             k, decay = self.kinetics, DECAY_THETA**warmer
-            oxidiser1 = _Organism.over(days, k.growth1, k.half1, k.theta1**warmer, k.decay1 * decay)
-            oxidiser2 = _Organism.over(days, k.growth2, k.half2, k.theta2**warmer, k.decay2 * decay)
+            speed1, speed2 = (np.exp(theta * warmer) for theta in self.theta)
+            oxidiser1 = _Organism.over(days, k.growth1, k.half1, speed1, k.decay1 * decay)
+            oxidiser2 = _Organism.over(days, k.growth2, k.half2, speed2, k.decay2 * decay)
             self._known[days, warmer] = oxidiser1, oxidiser2, np.exp(-k.release * days), np.exp(-k.loss * days)
         return self._known[days, warmer]
 
