@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 
@@ -12,10 +12,14 @@ from reefjournal.advisor.tables import choices
 from reefjournal.problems import Problem, Severity
 
 
-def checked(book: Rulebook) -> Rulebook:
-    """The book without the rules that must not stand, in order, with all its problems sorted and each once."""
+def checked(book: Rulebook, former: Mapping[str, Rule]) -> Rulebook:
+    """The book in order, with all its problems sorted and each once.
+
+    A rule that must not stand makes way for the ``former`` one that it replaced, where there is one.
+    """
     bad = dict(misfits(book))
-    good = replace(book, rules={name: rule for name, rule in book.rules.items() if name not in bad})
+    standing = {name: former.get(name) if name in bad else rule for name, rule in book.rules.items()}
+    good = replace(book, rules={name: rule for name, rule in standing.items() if rule})
     rules, circles = outranking(good)
     found = [*bad.values(), *circles, *never_concluded(book), *unreachable(book), *unused(book), *untried(book)]
     return replace(good, rules=rules, problems=tuple(sorted({*book.problems, *found})))

@@ -15,6 +15,7 @@ COMPARISONS: Mapping[str, Op] = {"at_least": ">=", "at_most": "<=", "above": ">"
 TEXT_TESTS = ("not", "same_as")
 NUMBER_TESTS = (*COMPARISONS, "same_as", "known")
 CONCLUDED_IN: Mapping[str, Layer] = {"doubt": "trust", "process": "evidence", "stage": "stage", "gate": "gate"}
+MOST_PATTERNS = 16
 ANYWHERE = "any"
 PLACES = ("here", "elsewhere", ANYWHERE)
 IDENTIFIER = re.compile(r"[a-z][a-z0-9-]*")
@@ -35,6 +36,9 @@ def clause(tables: Iterator[Table], layer: Layer, thresholds: Thresholds, outer:
                         'Give one of them another name with "as".')  # fmt: skip
         elif found:
             read[found.alias] = found
+        if len(read) > MOST_PATTERNS:
+            table.wrong("", f"{table.called}: that is one pattern too many.", f"At most {MOST_PATTERNS} go together.")
+            break
     return tuple(read.values())
 
 

@@ -99,6 +99,7 @@ enough. Roads, of which one is enough, are written as a list of lists. Neither i
     [[gate]]
     id = "first-fish"
     name = "first fish"
+    role = "display"                  # judged in the vessel of this role; left out: in the one that is asked about
 
     [[gate.check]]
     id = "ammonia-clear"
@@ -122,7 +123,7 @@ from reefjournal.advisor.gate_reader import gate
 from reefjournal.advisor.known import Known
 from reefjournal.advisor.patterns import exact, identifier
 from reefjournal.advisor.rule_reader import rule
-from reefjournal.advisor.rules import SOURCE_KINDS, Caution, Rulebook, Source, Stage, Threshold
+from reefjournal.advisor.rules import SOURCE_KINDS, Caution, Rule, Rulebook, Source, Stage, Threshold
 from reefjournal.advisor.tables import Table
 from reefjournal.advisor.texts import without_orders
 from reefjournal.advisor.toml_places import Place, TomlFile
@@ -152,22 +153,22 @@ def load_only(folders: Sequence[Path]) -> Rulebook:
     known = Known(sources, thresholds, cautions, stages, names)
     rules = reading.collect("rule", lambda table: rule(table, known))
     gates = reading.collect("gate", lambda table: gate(table, known))
-    return checked(
-        Rulebook(
-            sources, thresholds, cautions, stages, rules, gates, reading.places,
-            tuple(reading.problems), tuple(reading.replaced),
-        )
+    found = Rulebook(
+        sources, thresholds, cautions, stages, rules, gates, reading.places,
+        tuple(reading.problems), tuple(reading.replaced),
     )  # fmt: skip
+    return checked(found, reading.former)
 
 
 @dataclass
 class Reading:
-    """What is carried along while the tables of all folders are read."""
+    """What is carried along while the tables of all folders are read; ``former`` are the rules that were replaced."""
 
     tables: list[tuple[str, Table]] = field(default_factory=list)
     places: dict[tuple[str, str], Place] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     replaced: list[Problem] = field(default_factory=list)
+    former: dict[str, Rule] = field(default_factory=dict)
 
     def collect(self, key: str, read: Callable[[Table], Item | None]) -> dict[str, Item]:
         """The tables of one name, by id.
@@ -180,7 +181,9 @@ class Reading:
             item, name = read(table), str(table.data.get("id"))
             kept = item is not None and (not table.broken or (key == "gate" and name not in found))
             if item is not None and kept and self.placed(key, name, table):
-                found[name] = item
+                before, found[name] = found.get(name), item
+                if isinstance(before, Rule):
+                    self.former[name] = before
         return found
 
     def placed(self, key: str, name: str, table: Table) -> bool:

@@ -42,7 +42,7 @@ def render(advice: Advice, why: bool = False, book: Rulebook | None = None, widt
     columns = width or shutil.get_terminal_size((PIPED, 24)).columns
     columns = max(NARROWEST, min(WIDEST, columns))
     lines = Telling(advice, why, book).lines()
-    styled = "NO_COLOR" not in os.environ
+    styled = not os.environ.get("NO_COLOR")
     return "\n".join(wrapped(line, columns, styled=styled) for line in lines)
 
 

@@ -185,6 +185,13 @@ MISTAKES = {
             'name with "as".'
         ],
     ),
+    "more patterns than go together": (
+        RULE.replace(
+            '[{ fact = "system", water = "filled" }]',
+            "[" + ", ".join(f'{{ as = "a{n}", fact = "job" }}' for n in range(20)) + "]",
+        ),
+        [':7:1: error: rule "mine", when 17: that is one pattern too many. At most 16 go together.'],
+    ),
     "a window without its question": (
         RULE.replace('fact = "system", water = "filled"', 'fact = "trend", analyte = "ammonia"'),
         [':7:1: error: rule "mine", when 1: trend needs "days". It asks for: analyte, days.'],

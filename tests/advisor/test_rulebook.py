@@ -77,6 +77,19 @@ def test_a_keepers_broken_rule_leaves_the_built_in_one(tmp_path: Path) -> None:
     assert book.replaced == ()
 
 
+def test_a_keepers_rule_that_does_not_fit_the_others_leaves_the_built_in_one(tmp_path: Path) -> None:
+    denies = RULE.replace('"mine"', '"filter-eats"').replace('"diagnosis"', '"evidence"')
+    denies += 'unless = [{ fact = "process", name = "filter" }]\n'
+    book = with_file(tmp_path, denies + 'concludes = { fact = "process", name = "a", state = "b" }\n')
+    assert book.rules["filter-eats"].title == "The filter eats"
+    assert any("denies a process" in message for message in errors(book))
+
+
+def test_a_keepers_folder_may_have_the_name_of_the_built_in_one(tmp_path: Path) -> None:
+    book = with_file(tmp_path / "book", RULE.replace('"mine"', '"first-half-works"'))
+    assert book.rules["first-half-works"].title == "Mine"
+
+
 def test_a_threshold_of_the_keeper_counts_in_the_built_in_rules(tmp_path: Path) -> None:
     text = '[[threshold]]\nid = "clear"\nvalue = 0.1\nunit = "mg/L N"\nmeans = "m"\nsource = "custom"\n'
     tests = with_file(tmp_path, text).rules["filter-eats"].when[1].conditions
