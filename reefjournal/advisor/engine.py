@@ -18,7 +18,7 @@ from functools import cache
 from types import ModuleType
 from typing import Any
 
-from reefjournal.advisor.chainer import Match
+from reefjournal.advisor.chainer import Match, fits
 from reefjournal.advisor.rules import Clause, Condition, Op, Pattern, Reference
 from reefjournal.advisor.values import value
 from reefjournal.facts import KINDS, Fact, Property
@@ -84,7 +84,7 @@ def run(batch: Sequence[tuple[int, Clause]], facts: Sequence[Fact]) -> list[Matc
     """One ruleset from its birth to its deletion."""
     engine, compiled = modules()
     log: list[Match] = []
-    wanted, asked = properties(batch), texts(batch)
+    wanted, asked = properties(batch), alone(batch)
     rules: dict[str, Term] = {
         f"r{place}": {"all": [*patterns(clause)], "run": noting(log, place, len(clause))} for place, clause in batch
     }
@@ -94,7 +94,7 @@ def run(batch: Sequence[tuple[int, Clause]], facts: Sequence[Fact]) -> list[Matc
         try:
             ruleset = engine.Ruleset("facts", None, rules)
             for place, fact in enumerate(facts):
-                if could_fit(fact, asked):
+                if could_fill(fact, asked):
                     put(engine, ruleset, place, {KIND: f".{fact.kind}"} | encoded(fact, wanted[fact.kind]))
             put(engine, ruleset, len(facts), {KIND: WITNESS})
             ruleset.dispatch()
@@ -135,19 +135,18 @@ def properties(batch: Iterable[tuple[int, Clause]]) -> dict[str, set[str]]:
     return wanted
 
 
-def texts(batch: Iterable[tuple[int, Clause]]) -> dict[str, set[frozenset[tuple[str, Property]]]]:
-    """For each kind, the texts that each of its patterns asks for."""
-    wanted: dict[str, set[frozenset[tuple[str, Property]]]] = {}
+def alone(batch: Iterable[tuple[int, Clause]]) -> dict[str, list[Pattern]]:
+    """The patterns of each kind, each once, without the tests that look at other facts."""
+    wanted: dict[str, dict[Pattern, None]] = {}
     for pattern in (pattern for _, clause in batch for pattern in clause):
-        asked = ((one.name, one.right) for one in pattern.conditions if one.op == "=")
-        plain = frozenset((name, right) for name, right in asked if isinstance(right, str))
-        wanted.setdefault(pattern.kind, set()).add(plain)
-    return wanted
+        own = tuple(one for one in pattern.conditions if not isinstance(one.right, Reference))
+        wanted.setdefault(pattern.kind, {})[Pattern("", pattern.kind, own)] = None
+    return {kind: list(patterns) for kind, patterns in wanted.items()}
 
 
-def could_fit(fact: Fact, wanted: Mapping[str, set[frozenset[tuple[str, Property]]]]) -> bool:
-    """Whether some pattern of the fact's kind asks for no other texts: other facts are not worth telling."""
-    return any(all(value(fact, name) == right for name, right in asked) for asked in wanted.get(fact.kind, ()))
+def could_fill(fact: Fact, wanted: Mapping[str, list[Pattern]]) -> bool:
+    """Whether a fact could fill some pattern by itself: of ten years of readings few could, the rest is not told."""
+    return any(fits(pattern, fact, {}) for pattern in wanted.get(fact.kind, ()))
 
 
 def encoded(fact: Fact, names: Iterable[str]) -> Term:
