@@ -77,7 +77,7 @@ def _parsed(parser: MarkdownIt, text: str) -> list[Token]:
 
 def _leaves(tokens: Sequence[Token]) -> Iterator[Block]:
     """The blocks that hold text; all that stands inside a hiding block, a table or a nested heading is one block."""
-    covered, depth, fresh, heading = 0, 0, False, 0
+    covered, depth, fresh, heading, end = 0, 0, False, 0, 0
     for token in tokens:
         kind, span = token.type, token.map
         if kind in ITEM_ENDS:
@@ -87,10 +87,10 @@ def _leaves(tokens: Sequence[Token]) -> Iterator[Block]:
             pass
         elif kind == "inline":
             name: Kind = "heading" if heading else "item" if fresh else "paragraph"
-            yield Block(name, span[0] + 1, span[1], token.content, heading or depth)
+            yield Block(name, span[0] + 1, end if heading else span[1], token.content, heading or depth)
             fresh, heading = False, 0
         elif kind == "heading_open" and not token.level:
-            heading = int(token.tag[1])
+            heading, end = int(token.tag[1]), span[1]
         elif kind in HIDING:
             covered, fresh = span[1], False
             yield Block("table" if kind == "table_open" else "hidden", span[0] + 1, span[1])

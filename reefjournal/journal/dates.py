@@ -24,11 +24,14 @@ DATE = re.compile(
     |(?P<m3>{MONTH})\b\.?\s+(?P<d3>\d{{1,2}})(?:st|nd|rd|th)?,?\s+(?P<y3>\d{{4}})(?!\d))""",
     re.VERBOSE,
 )
+# Numbers in the order of some date, a month or weekday, a word where a month should be, a day's ordinal.
 LIKE_DATE = re.compile(
-    rf"""(?:{WEEKDAY}\b[.,]?\s+)?
-    (?:\d{{1,4}}\s?[-./]\s?\d{{1,2}}\s?[-./]\s?\d{{1,4}}(?!\d)|\d{{4}}\s?[-./]\s?\d{{1,2}}(?!\d)|(?:19|20)\d{{6}}(?!\d)
-    |(?:19|20)\d\d\ \d\d?\ \d\d?(?!\d)|\d{{1,2}}(?:st|nd|rd|th)?\.?\s+{MONTH}\b|\d{{1,2}}[./]\d{{1,2}}[./]?(?![\d.,])
-    |{MONTH}\b(?!\s+(?:be|have|well|not|i|we))|\d{{4}}-?w\d\d)|{WEEKDAY}\b[.,]?\s*(?:$|\d)""",
+    rf"""(?:[a-z]{{2,10}}[.,]?\s+)?
+    (?:\d{{1,4}}\s?[-./_]\s?\d{{1,2}}\s?[-./_]\s?\d{{1,4}}(?!\d)|(?:19|20)\d\d\s?[-./_ ]?\s?\d\d?|\d{{1,2}}(?:st|nd|rd|th)\b
+    |\d{{1,2}}\.?\s+{MONTH}\b|\d{{1,2}}[.,]?\s+[a-z]{{3,10}}[.,]?\s+(?:19|20)\d\d\b)
+    |[a-z]{{3,10}}[.,]?\s+\d{{1,2}}(?:st|nd|rd|th)?,?\s+(?:19|20)\d\d\b
+    |\d{{1,2}}/\d{{1,2}}(?![\d.,])|\d{{1,2}}\.\d{{1,2}}(?:\.(?!\d)|$)|\d{{4}}-?w\d
+    |{MONTH}\b(?!\s+(?:be|have|well|not|i|we))|{WEEKDAY}\b[.,]?\s*(?:$|\d)""",
     re.VERBOSE,
 )
 IN_TEXT = re.compile(r"(?<![\d.,/-])(?:\d{1,4}([-/])\d{1,2}\1\d{1,4}|\d{1,2}\.\d{1,2}\.\d{2,4})(?![\d/-])")
@@ -72,6 +75,11 @@ def day_at(plain: str, start: int = 0) -> Day | None:
 def looks_like_date(plain: str) -> bool:
     """Whether a folded text begins like a date."""
     return LIKE_DATE.match(plain) is not None
+
+
+def date_inside(plain: str) -> bool:
+    """Whether a date stands somewhere in a folded text."""
+    return any(DATE.match(plain, match.start()) for match in re.finditer(r"(?<!\d)(?=\d)|\b(?=[a-z]{3})", plain))
 
 
 def mistaken_date(plain: str) -> re.Match[str] | None:

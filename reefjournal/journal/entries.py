@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from typing import NamedTuple
 
-from reefjournal.journal.dates import WRITE, day_at, looks_like_date, time_at
+from reefjournal.journal.dates import WRITE, date_inside, day_at, looks_like_date, time_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import SAMPLE_POINTS, Standing, unknown_water
 from reefjournal.journal.words import fold
@@ -151,6 +151,9 @@ def opened_by(current: Section, block: Block, problems: list[Problem]) -> Sectio
     try:
         found = day_at(piece.plain)
         if found is None and not looks_like_date(piece.plain):
+            if date_inside(piece.plain):
+                says = "A date that does not stand first in its heading opens no entry."
+                problems.append(Problem(new.file, block.line, column, "warning", says, "Write the date first."))
             return new._replace(preamble=True) if block.level <= current.level or current.preamble else None
         if block.level == 0:
             raise Misread("This is no heading, so what follows has no day.", 'Write "##", a space, and the date in front.')

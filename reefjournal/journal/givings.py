@@ -182,6 +182,20 @@ def read_treat(record: Record) -> Iterator[AnyEvent]:
     yield from record.each(record.groups(lambda fact: bool(record.words.substances.find(fact.plain))), treat)
 
 
+def target_level(piece: Piece) -> str:
+    """The level that a course aims at, as a number or range and its unit.
+
+    Raises:
+        Misread: it is no level.
+    """
+    level = LEVEL.match(piece.plain)
+    found = amount(piece.plain, level.end() if level else 0)
+    levels_ = ("concentration", "salinity", "gravity", "temperature")
+    if found is None or found.end < len(piece.plain) or found.high is None or measure(found) not in levels_:
+        raise Misread(f'"{piece.written}" is not understood here.', "Write start, stop, or target 0.2 mg/L.", piece.at)
+    return f"{found.low:g} {found.unit}" if found.low == found.high else f"{found.low:g}-{found.high:g} {found.unit}"
+
+
 def treat(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """One course: what, whether it starts or stops, and the level it aims at."""
     piece = group[0].piece if group else record.piece
@@ -197,8 +211,6 @@ def treat(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
             continue
         if STOP.fullmatch(words.plain) or START.fullmatch(words.plain):
             action = "stop" if STOP.fullmatch(words.plain) else "start"
-        elif amount(words.plain, level.end() if (level := LEVEL.match(words.plain)) else 0):
-            target = words.written[level.end() if level else 0 :]
         else:
-            raise Misread(f'"{words.written}" is not understood here.', "Write start, stop, or target 0.2 mg/L.", words.at)
+            target = target_level(words)
     yield Treat(**record.common(group), substance=substance.name, action=action, target=target)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
@@ -71,15 +72,18 @@ WORDS = Lexicon({name: name for name in READERS} | ALSO, shortest_slip=2)
 LEAD = re.compile(r"(?P<word>[a-z][a-z_ -]{0,24}?)\s*(?:\((?P<vessel>[^()]*)\)\s*)?:\s*")
 BARE = re.compile(r"(?P<word>[a-z]+(?: changes?)?)\b\s*(?P<bracket>\([^()]*\))?[\s;.,=>-]*")
 BOX = re.compile(r"\[(?P<mark>[ x])\](?:\s+|$)")
-BAD_BOX = re.compile(r"(?:\[\s*\]|\[\s*[xv✓✔*-]\s*\]|\[\s*[x ]?\s(?=[^\]]*$)|\([ x]\)|[ x]\]|[☐☑✓✔])\s*\S")
+BAD_BOX = re.compile(r"(?:\[\s*\]|\[\s*x\s*\]|\[[^\[\]]{1,2}\]\s|\[\s*[x ]?\s(?=[^\]]*$)|\([ x]\)|[ x]\]|[☐☑✓✔])\s*\S")
 PRIVATE = re.compile(r"\[\[.*?(?:\]\]|$)")
 BARE_VALUE = re.compile(r"(?P<word>[a-z][a-z0-9+-]{0,14}(?: [a-z]+)?)\s*[:=]?\s*(?=[~<>\d.])")
 COUNTED = frozenset({"day", "week", "month", "step", "part", "stage", "number", "no", "no.", "photo", "picture", "page", "chapter"})
-TIME_LIKE = re.compile(r"(?:at\s+)?(?:\d{1,2}[.:h]\d{2}|\d{1,2})\s*(?:[ap]\.?m\.?|h|hrs|o'clock|uhr)?[\s,:-]+")
+TIME_LIKE = re.compile(r"(?:at\s+)?(?:\d{1,2}[.:;,h ]?\d{2}|\d{1,2})\s*(?:[ap]\.?m\.?|h|hrs|o'clock|uhr)?[\s,:-]+")
 MARKS = re.compile(r"(?:[\s>#*+|_-]|<!--|\d{1,3}[.)]\s)*")
-VALUE_WORD = re.compile(rf"{UNREADABLE.pattern}|{ABOVE.pattern}|(?<![\w-])[~<>]?\d+(?:[.,]\d+)?\s*(?:ppm|mg|dkh|ppt)\b")
+VALUE_WORD = re.compile(rf"{UNREADABLE.pattern}|{ABOVE.pattern}|(?<![\d.,-])[~<>]?\d+(?:[.,]\d+)?\s*(?:ppm|mg|dkh|ppt)\b")
 # Events that name the animals they are about, or say that they may.
 NAMING = (Discard, Plan, Stock, Unread)
+VALUES = Lexicon(
+    dict.fromkeys(("unreadable", "cloudy", "no match", "off the card", "off the chart", "trace", "none", "zero"), "")
+)
 STRUCTURED = frozenset(READERS) - {"build", "measure", "spent"}
 
 
@@ -215,6 +219,9 @@ def read_prose(record: Record, found: Suspicion | None) -> Iterator[AnyEvent]:
 def suspicion(record: Record, *, item: bool) -> Suspicion | None:
     """Why a piece of prose looks like a record that went wrong: severity, message, suggestion."""
     piece = record.piece
+    with contextlib.suppress(Misread):
+        if clock := time_at(piece.plain):
+            piece = piece.cut(clock[1])
     if BAD_BOX.match(piece.plain):
         return "error", "This looks like a job without a proper check box.", 'Write "- [ ] words" or "- [x] words".'
     if piece.plain[:1] in set("*_`~\"'") and (bare := _unmarked(piece)).plain:
@@ -258,6 +265,8 @@ def _lost_colon(record: Record, piece: Piece) -> Suspicion | None:
     name = WORDS.get(bare["word"]) if bare else None
     if bare is None or name is None:
         return None
+    if bare["bracket"] and ":" in piece.plain[bare.end() : bare.end() + 3]:
+        return "error", "The vessel is not written as it should be.", f'Write "{bare["word"]} (vessel): ...".'
     rest = record._replace(piece=piece.cut(bare.end()), name=name)
     if reads(rest, READERS[name]) or (name == "seen" and animals_in(rest.piece.plain, record.words)):
         return "error", f'There is no colon behind "{bare["word"]}".', f'Write "{bare["word"]}{bare["bracket"] or ""}: {rest.piece.written}".'
@@ -329,7 +338,9 @@ def _opens(record: Record, rest: Piece, message: str, suggestion: str) -> Suspic
 def _tells_of_a_test(record: Record, piece: Piece) -> Suspicion | None:
     """An item that begins with an analyte and tells how its test came out."""
     found = record.words.analytes.find(piece.plain) or record.words.analytes.near(piece.plain)
-    if found is None or not VALUE_WORD.search(piece.plain, found[-1], found[-1] + 60):
+    if found is None:
+        return None
+    if not VALUE_WORD.search(piece.plain, found[-1], found[-1] + 60) and not VALUES.near(piece.plain, found[-1]):
         return None
     name = piece.plain[: found[-1]]
     return "warning", "This tells of a test and is not read as one.", f'Write it as "{name} 0.5" or "{name} cloudy".'

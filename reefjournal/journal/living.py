@@ -14,7 +14,7 @@ from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import Fact, Record, animal_slip, animals_in
 from reefjournal.journal.sightings import offer
 from reefjournal.journal.waters import water_name
-from reefjournal.journal.words import key
+from reefjournal.journal.words import Lexicon, key
 
 ACTIONS: dict[str, Any] = {
     "added": "added", "add": "added", "arrived": "added", "introduced": "added", "new": "added", "bought": "added",
@@ -31,6 +31,7 @@ NONE = re.compile(r"(?:none|no|nothing|zero|0)\b\s*(?P<what>.*?)\s*(?:left|any ?
 VAGUE = re.compile(r"(?:some|a few|several|many|more|another|the|first|last|all|both|other)\s+(?:the\s+)?")
 WAY = re.compile(r"\s*(?:(?P<from>from|out of)|(?P<to>to|into|in)|(?P<arrow>-*>))\s+")
 AWAY = re.compile(r"(?:away|absent|absence|holiday|vacation|travelling|traveling|gone)\b\s*")
+AWAYS = Lexicon(dict.fromkeys(("away", "absent", "absence", "holiday", "vacation", "travelling"), ""))
 BETWEEN = re.compile(r"\s*(?:to|until|till|-+|and)\s*")
 CHOICES = '"added", "moved", "lost", "born", "removed" or "none"'
 
@@ -189,6 +190,8 @@ def plan(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
         plan_words(record, fact.piece, said)
     if said["what"] == "other" and (slip := near_animal(record, group)):
         raise Misread("This may name an animal.", f'Write "{slip}" if that is meant.', group[0].piece.at)
+    if said["what"] == "other" and (away := AWAYS.near(group[0].plain)):
+        raise Misread(f'"{group[0].piece.written}" is not understood.', f'Write "{away[0]}" if that is meant.')
     said.pop("every_day", None)
     yield Plan(**record.common(group), text=record.piece.written, **said)
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, time
+from itertools import accumulate
 
 from reefjournal.events import AnyEvent, KitDefined, Mention, Reading, Unread, VesselDefined
 from reefjournal.journal.cards import Kit
@@ -150,7 +151,8 @@ class Reader:
         """Text of the section's lines as one record to be read."""
         section, text = self.section, " ".join(texts)
         vessel = section.vessel or self.standing.default
-        place = Place(section.file, first, section.lines[first - 1 : first - 1 + len(texts)], texts)
+        starts = (0, *accumulate(len(line) + 1 for line in texts[:-1]))
+        place = Place(section.file, first, section.lines[first - 1 : first - 1 + len(texts)], texts, starts)
         piece = Piece(text, fold(text)).cut(0)
         return Record(place, text, piece, section.day, section.at, vessel, self.words, self.standing, self.problems, animals=self.animals)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time
@@ -78,20 +79,22 @@ class Fact(NamedTuple):
 
 
 class Place(NamedTuple):
-    """Where an item stands: its file, its first line and the source lines from there on, and its text line by line."""
+    """Where an item stands: its file, its first line, the source lines from there on, its text line by line.
+
+    The lines of the text are joined by single spaces; ``starts`` is where each begins in the whole.
+    """
 
     file: str
     line: int
     source: Sequence[str]
     texts: Sequence[str]
+    starts: Sequence[int] = (0,)
 
     def of(self, offset: int) -> tuple[int, int]:
-        """Line and column, both from 1, of an offset in the item's text, whose lines are joined by single spaces."""
-        index, offset = 0, max(offset, 0)
-        while index < len(self.texts) - 1 and offset > len(self.texts[index]):
-            offset -= len(self.texts[index]) + 1
-            index += 1
-        return self.line + index, max(self.source[index].find(self.texts[index]), 0) + 1 + offset
+        """Line and column, both from 1, of an offset in the item's text."""
+        index = bisect_right(self.starts, max(offset, 0)) - 1
+        column = max(self.source[index].find(self.texts[index]), 0) + 1
+        return self.line + index, column + max(offset, 0) - self.starts[index]
 
 
 class Record(NamedTuple):

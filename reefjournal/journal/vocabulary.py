@@ -68,6 +68,8 @@ class Vocabulary:
 Data = dict[str, Any]
 FOLDER = Path(__file__).parent
 PLAIN = ("signs", "devices", "nouns")
+# Short words of the free text about a build are too like others to be taken for slips.
+SLIPS = {"signs": 4, "devices": 4, "nouns": 7}
 FILES = (*PLAIN, "animals", "substances", "analytes")
 
 
@@ -115,7 +117,7 @@ def _vocabulary(data: Data) -> Vocabulary:
         Lexicon(_by_words(data["analytes"], _analyte)),
         Lexicon(_by_words(data["substances"], _substance)),
         Lexicon(animals),
-        *(Lexicon({word: name for name, words in data[kind].items() for word in (name, *words)}) for kind in PLAIN),
+        *(Lexicon({w: name for name, words in data[kind].items() for w in (name, *words)}, SLIPS[kind]) for kind in PLAIN),
     )
 
 

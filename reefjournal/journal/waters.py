@@ -10,7 +10,7 @@ from reefjournal.events import AnyEvent, Role, VesselDefined, Water
 from reefjournal.journal.amounts import NUMBER, Amount, amount, interval, measure, number, unit_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import SAME_WATER, SAMPLE_POINTS, Fact, Record, unknown_water
-from reefjournal.journal.words import fold, key, one_slip
+from reefjournal.journal.words import Lexicon, fold, key, one_slip
 from reefjournal.quantities import UNITS, Interval
 
 SIZE = re.compile(rf"({NUMBER})\s*(\S*?)\s*[x*]\s*({NUMBER})\s*(\S*?)\s*[x*]\s*({NUMBER})")
@@ -18,6 +18,7 @@ FILLER = re.compile(
     r"(?:(?:of|water|with|without|in|all|the|and|a|sump|net|total|volume|system|including|included|incl|altogether|inside|"
     r"outside|measured|counted|rock|sand|displacement|less|minus|running|both)\b[\s.]*)*"
 )
+USUAL_WATERS = Lexicon({form: forms[0] for forms in SAME_WATER for form in forms})
 ROLES: tuple[tuple[Role, re.Pattern[str]], ...] = (
     ("quarantine", re.compile(r"quarantine|\bqt\b|hospital|isolation")),
     ("reservoir", re.compile(r"reservoir|top.?(?:up|off)|\bato\b|store|storage")),
@@ -57,6 +58,8 @@ def vessel(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     earlier = names[: names.index(water)] if water in names else []
     if other := next((known for known in earlier if one_slip(known, water)), None):
         record.tell("warning", f'"{water}" and "{other}" are two vessels here.', "Give both the same name if they are one.")
+    elif (usual := USUAL_WATERS.slip(key(water))) and not USUAL_WATERS.get(water):
+        record.tell("warning", f'This makes a vessel "{water}".', f'Write "{usual}" if that is meant.')
     yield VesselDefined(**record.common(group, water), role=role, **given)
 
 

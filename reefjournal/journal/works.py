@@ -9,7 +9,7 @@ from typing import Any
 
 from reefjournal.events import AnyEvent, Build, Discard, Job, Measure, Spent
 from reefjournal.journal.amounts import NUMBER, number, unit_at
-from reefjournal.journal.dates import WRITE, day_at
+from reefjournal.journal.dates import WRITE, date_inside, day_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import PUNCTUATION, Fact, Record, animals_in, mention
 from reefjournal.quantities import UNITS
@@ -49,17 +49,26 @@ def read_build(record: Record) -> Iterator[AnyEvent]:
     if not record.piece.plain:
         yield record.unread("This says nothing.", 'Write what was built: "build: leak test passed, 48 h".', record.piece.at, "")
         return
-    yield Build(**record.common(), text=record.piece.written, nouns=nouns_in(record))
+    nouns, slips = nouns_in(record)
+    for written, known, at in slips:
+        record.tell("warning", f'"{written}" is not known.', f'Write "{known}" if that is meant.', at)
+    yield Build(**record.common(), text=record.piece.written, nouns=nouns)
 
 
-def nouns_in(record: Record) -> tuple[str, ...]:
-    """The carpentry nouns of a record, in order, the longest phrase at each place."""
-    text, found, end = record.piece.plain.translate(PUNCTUATION), [], 0
+def nouns_in(record: Record) -> tuple[tuple[str, ...], list[tuple[str, str, int]]]:
+    """The carpentry nouns of a record, the longest at each place, and what may be a slip of one, with its place."""
+    text, found, slips, end = record.piece.plain.translate(PUNCTUATION), [], [], 0
     for match in re.finditer(r"\S+", text):
-        if match.start() >= end and (hit := record.words.nouns.find(text, match.start())):
+        if match.start() < end:
+            continue
+        hit, slip = record.words.nouns.find(text, match.start()), record.words.nouns.near(text, match.start())
+        if slip and (hit is None or slip[1] > hit.end):
+            end = slip[1]
+            slips.append((record.piece.written[match.start() : end], slip[0], record.piece.at + match.start()))
+        elif hit:
             found.append(hit.meaning)
             end = hit.end
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(found)), slips
 
 
 def read_spent(record: Record) -> Iterator[AnyEvent]:
@@ -103,7 +112,7 @@ def discard(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     until = UNTIL.match(piece.plain, first.end)
     last = day_at(piece.plain, until.end()) if until else None
     rest = piece.cut((last or first).end)
-    if (until and until[0].strip() and last is None) or rest.plain[:1].isdigit():
+    if (until and until[0].strip() and last is None) or date_inside(rest.plain):
         raise Misread(f'"{rest.written}" is no day.', WRITE, rest.at)
     if last and last.day < first.day:
         raise Misread("This ends before it begins.", f"Write {last.day} to {first.day}.", piece.at)
@@ -138,6 +147,8 @@ def job(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
         rest = rest.cut(0, match.start())
     if not rest.plain:
         raise Misread("This job has no words.", 'Write "[ ] order door panels by 2026-04-01".', piece.at)
+    if date_inside(rest.plain):
+        record.tell("warning", "The date in this job is no day for it.", 'Write "by 2026-04-01" or "done 2026-04-01".')
     yield Job(**record.common(), text=rest.written, done=record.name == "done", **said)
 
 

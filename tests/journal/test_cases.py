@@ -8,7 +8,7 @@ import pytest
 
 from reefjournal.journal import read_text
 
-from .shown import shown
+from notes_shown import shown
 
 CASES = sorted((Path(__file__).parent.parent / "cases").glob("*.md"))
 RULER = "\n=====\n"
