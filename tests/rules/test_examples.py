@@ -1,0 +1,52 @@
+"""Every built-in rule fires on its own examples that say so, and on none of its near misses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from trials import Trial, book, trials
+
+from reefjournal.advisor import engine
+from reefjournal.advisor.conclude import Conclusions, conclude
+
+UNTRIED = {"cycle.toml", "doubts.toml", "living.toml"}
+"""Files whose rules have no examples yet. This list only ever shrinks, to nothing."""
+UNREAD = {"mend-unread"}
+"""Rules that are about lines which can't be understood."""
+
+
+@pytest.mark.parametrize("trial", trials(), ids=str)
+def test_a_rule_fires_on_its_examples_and_rests_on_its_near_misses(trial: Trial) -> None:
+    fired = {firing.rule.id for firing in trial.day.conclusions.firings}
+    assert (trial.rule.id in fired) == trial.example.fires
+
+
+@pytest.mark.parametrize("trial", trials(), ids=str)
+def test_every_line_of_an_example_is_understood(trial: Trial) -> None:
+    if trial.rule.id not in UNREAD:
+        assert [fact.properties["text"] for fact in trial.day.conclusions.facts if fact.kind == "unread"] == []
+
+
+@pytest.mark.parametrize("name", sorted(book().rules))
+def test_a_rule_has_an_example_that_fires_and_a_near_miss(name: str) -> None:
+    if file_of(name) not in UNTRIED:
+        assert {example.fires for example in book().rules[name].examples} == {True, False}
+
+
+@pytest.mark.parametrize("trial", trials(), ids=str)
+def test_the_compiled_engine_concludes_what_the_plain_chainer_does(trial: Trial) -> None:
+    pytest.importorskip("durable.engine")
+    assert told(conclude(book(), trial.day.witness, engine.find)) == told(trial.day.conclusions)
+
+
+def told(found: Conclusions) -> tuple[object, ...]:
+    """Everything that was concluded, in a form that can be compared."""
+    firings = [(firing.rule.id, [fact.key for fact in firing.facts]) for firing in found.firings]
+    gates = [(gate.gate.id, [(one.check.id, one.state) for one in gate.checks]) for gate in found.gates]
+    return ([fact.key for fact in found.facts], firings, gates, found.stages)
+
+
+def file_of(name: str) -> str:
+    """The file that a rule stands in."""
+    return Path(book().places["rule", name].file.name).name

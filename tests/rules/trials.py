@@ -1,0 +1,113 @@
+"""The examples of the built-in rules: each with its rule, its witness, and the facts that the rule sees there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+import reefjournal
+from reefjournal.advisor.chainer import by_kind, find
+from reefjournal.advisor.conclude import Conclusions, believed, conclude, fire, judged, settled, step
+from reefjournal.advisor.rulebook import load
+from reefjournal.advisor.rules import Example, Layer, Rule, Rulebook
+from reefjournal.evidence import Witness
+from reefjournal.facts import WINDOWS, Fact, Line, Query
+
+Outcome = frozenset[tuple[tuple[Line, ...], ...]]
+"""Which note lines the patterns of a rule rest on, once for each way in which the rule fires."""
+
+
+@cache
+def book() -> Rulebook:
+    return load()
+
+
+@dataclass(frozen=True)
+class View:
+    """What the rules of one layer see: the facts of ``lower`` layers, and these with the layer's own conclusions."""
+
+    lower: tuple[Fact, ...]
+    facts: tuple[Fact, ...]
+
+
+@dataclass(frozen=True)
+class Day:
+    """One journal on one day, read and looked at once however many rules use it."""
+
+    witness: Witness
+
+    @cached_property
+    def conclusions(self) -> Conclusions:
+        return conclude(book(), self.witness, find)
+
+    @cached_property
+    def views(self) -> dict[Layer, View]:
+        """The layers one by one, in the order of ``conclude``."""
+        begun = believed(book(), self.witness, find, "diagnosis", "gate", "advice")
+        evidence = step(book().layer("evidence"), begun, find)
+        stage = settled(book(), step(book().layer("stage"), evidence, find))
+        diagnosis = step(book().layer("diagnosis"), stage, find)
+        gates = judged(book(), self.witness, diagnosis, find)
+        trust = tuple(self.witness.trust())
+        return {
+            "trust": View(trust, trust),
+            "evidence": View(begun.facts, evidence.facts),
+            "stage": View(evidence.facts, evidence.facts),
+            "diagnosis": View(stage.facts, diagnosis.facts),
+            "advice": View(gates.facts, gates.facts),
+        }
+
+    @cached_property
+    def rejected(self) -> frozenset[str]:
+        doubts = [fact.properties for fact in self.views["evidence"].lower if fact.kind == "doubt"]
+        return frozenset(str(one["id"]) for one in doubts if one["verdict"] == "reject")
+
+    def answers(self, query: Query) -> tuple[Fact, ...]:
+        """The answers to a question that the book does not ask, each asked once."""
+        if query not in self._asked:
+            facts = self.witness.facts(frozenset([query]), self.rejected)
+            self._asked[query] = tuple(fact for fact in facts if fact.kind in WINDOWS)
+        return self._asked[query]
+
+    @cached_property
+    def _asked(self) -> dict[Query, tuple[Fact, ...]]:
+        return {}
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One example of one rule; ``place`` counts the examples of a rule from 1."""
+
+    rule: Rule
+    place: int
+    example: Example
+
+    def __str__(self) -> str:
+        return f"{self.rule.id}-{self.place}-{'fires' if self.example.fires else 'rests'}"
+
+    @property
+    def day(self) -> Day:
+        return day_of(self.example.journal, str(self.example.on), self.example.vessel)
+
+    def outcome(self, rule: Rule, told: frozenset[str]) -> Outcome:
+        """How the rule, or a changed one in its place, fires here, as far as the patterns ``told`` go."""
+        view = self.day.views[rule.layer]
+        asked = {pattern.query for pattern in (*rule.when, *rule.unless) if pattern.query}
+        fresh = [fact for query in asked - book().queries() for fact in self.day.answers(query)]
+        firings = fire([rule], (*view.facts, *fresh), find, by_kind((*view.lower, *fresh)))
+        return frozenset(tuple(f.events for a, f in firing.named.items() if a in told) for firing in firings)
+
+
+@cache
+def day_of(journal: str, on: str, vessel: str) -> Day:
+    from datetime import date, datetime
+
+    moment = date.fromisoformat(on) if len(on) == 10 else datetime.fromisoformat(on)
+    return Day(reefjournal.read_text(journal).witness(moment, vessel or None))
+
+
+@cache
+def trials() -> tuple[Trial, ...]:
+    """Every example of the built-in book."""
+    rules = book().rules.values()
+    return tuple(Trial(rule, place, one) for rule in rules for place, one in enumerate(rule.examples, 1))
