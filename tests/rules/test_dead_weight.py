@@ -6,11 +6,13 @@ changes.py for what a step is. Which examples there are is for test_examples.py 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from changes import mutants
 from trials import Trial, book, trials
 
-from reefjournal.advisor.rules import Rule
+from reefjournal.advisor.rules import Condition, Rule
 
 PASSED = {"dose.state = cleared dropped": "unfed_days and times_load are known of a passed challenge only"}
 NAMED = "it is there for its day in the text; without a visible sign nothing came before one"
@@ -32,14 +34,34 @@ def of_rule(rule: Rule) -> list[Trial]:
     return [trial for trial in trials() if trial.rule.id == rule.id]
 
 
-def told_apart(changed: tuple[Rule, ...], known: list[Trial]) -> bool:
+def idle(rule: Rule, known: list[Trial]) -> set[str]:
+    """What could be taken away or moved, and no example would come out otherwise."""
+    return {mutant.says for mutant in mutants(rule, book()) if not told_apart(rule, mutant.rules, known)}
+
+
+def told_apart(rule: Rule, changed: tuple[Rule, ...], known: list[Trial]) -> bool:
     """Whether some example comes out otherwise for one of the changed rules."""
     told = frozenset(pattern.alias for pattern in changed[0].when)
-    return any(trial.outcome(rule, told) != trial.outcome(trial.rule, told) for trial in known for rule in changed)
+    return any(trial.outcome(one, told) != trial.outcome(rule, told) for trial in known for one in changed)
 
 
 @pytest.mark.parametrize("rule", [rule for rule in book().rules.values() if rule.examples], ids=lambda rule: rule.id)
 def test_no_condition_of_a_rule_is_dead_weight(rule: Rule) -> None:
-    known = of_rule(rule)
-    idle = {mutant.says for mutant in mutants(rule, book()) if not told_apart(mutant.rules, known)}
-    assert idle == set(MEANT.get(rule.id, {}))
+    assert idle(rule, of_rule(rule)) == set(MEANT.get(rule.id, {}))
+
+
+def test_a_test_that_always_holds_is_found() -> None:
+    rule = book().rules["leave-haze"]
+    (haze,) = rule.when
+    loose = replace(haze, conditions=(*haze.conditions, Condition("seen_days", "<", 900.0)))
+    found = idle(replace(rule, when=(loose,)), of_rule(rule))
+    assert found == {"seen_days < 900.0 moved", "haze.seen_days < 900.0 dropped"}
+
+
+def test_a_number_without_a_near_miss_is_found() -> None:
+    rule = book().rules["leave-haze"]
+    elsewhere = [
+        trial for trial in of_rule(rule) if "gone" in trial.example.journal or "green" in trial.example.journal
+    ]
+    assert len(elsewhere) == 2
+    assert "@haze-days moved" in idle(rule, elsewhere)

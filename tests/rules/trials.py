@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, datetime
 from functools import cache, cached_property
 
 import reefjournal
@@ -13,6 +14,7 @@ from reefjournal.advisor.rules import Example, Layer, Rule, Rulebook
 from reefjournal.evidence import Witness
 from reefjournal.facts import WINDOWS, Fact, Line, Query
 
+UPPER: tuple[Layer, ...] = ("diagnosis", "gate", "advice")
 Outcome = frozenset[tuple[tuple[Line, ...], ...]]
 """Which note lines the patterns of a rule rest on, once for each way in which the rule fires."""
 
@@ -20,6 +22,12 @@ Outcome = frozenset[tuple[tuple[Line, ...], ...]]
 @cache
 def book() -> Rulebook:
     return load()
+
+
+@cache
+def answered() -> frozenset[Query]:
+    """The questions that the book asks by itself."""
+    return book().queries("evidence", "stage", *UPPER)
 
 
 @dataclass(frozen=True)
@@ -43,7 +51,7 @@ class Day:
     @cached_property
     def views(self) -> dict[Layer, View]:
         """The layers one by one, in the order of ``conclude``."""
-        begun = believed(book(), self.witness, find, "diagnosis", "gate", "advice")
+        begun = believed(book(), self.witness, find, *UPPER)
         evidence = step(book().layer("evidence"), begun, find)
         stage = settled(book(), step(book().layer("stage"), evidence, find))
         diagnosis = step(book().layer("diagnosis"), stage, find)
@@ -87,23 +95,20 @@ class Trial:
 
     @property
     def day(self) -> Day:
-        return day_of(self.example.journal, str(self.example.on), self.example.vessel)
+        return day_of(self.example.journal, self.example.on, self.example.vessel)
 
     def outcome(self, rule: Rule, told: frozenset[str]) -> Outcome:
         """How the rule, or a changed one in its place, fires here, as far as the patterns ``told`` go."""
         view = self.day.views[rule.layer]
         asked = {pattern.query for pattern in (*rule.when, *rule.unless) if pattern.query}
-        fresh = [fact for query in asked - book().queries() for fact in self.day.answers(query)]
+        fresh = [fact for query in asked - answered() for fact in self.day.answers(query)]
         firings = fire([rule], (*view.facts, *fresh), find, by_kind((*view.lower, *fresh)))
         return frozenset(tuple(f.events for a, f in firing.named.items() if a in told) for firing in firings)
 
 
 @cache
-def day_of(journal: str, on: str, vessel: str) -> Day:
-    from datetime import date, datetime
-
-    moment = date.fromisoformat(on) if len(on) == 10 else datetime.fromisoformat(on)
-    return Day(reefjournal.read_text(journal).witness(moment, vessel or None))
+def day_of(journal: str, on: date | datetime, vessel: str) -> Day:
+    return Day(reefjournal.read_text(journal).witness(on, vessel or None))
 
 
 @cache
