@@ -192,7 +192,7 @@ def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
         return
     events = [*read(record)]
     yield from events
-    if record.name not in ("open", "done") and not any(isinstance(event, NAMING) for event in events):
+    if record.animals and record.name not in ("open", "done") and not any(isinstance(event, NAMING) for event in events):
         yield from _free_words(record, piece, remark)
 
 

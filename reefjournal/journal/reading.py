@@ -13,7 +13,7 @@ from reefjournal.journal.cards import Kit
 from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
 from reefjournal.journal.items import WORDS, is_record_like, read_item, read_stray
 from reefjournal.journal.pieces import Piece, listed
-from reefjournal.journal.record import Place, Record, Standing, animals_in, mention, names_animals
+from reefjournal.journal.record import Place, Record, Standing, animals_in, mention
 from reefjournal.journal.tables import has_dates, has_slips, is_tests, read_table
 from reefjournal.journal.vocabulary import Vocabulary
 from reefjournal.journal.waters import waters_by_name
@@ -51,7 +51,7 @@ def read_sections(sections: Sequence[Section], words: Vocabulary, problems: list
     dated = [with_water(section, standing, problems) for section in ordered]
     rows: list[Row] = []
     for rank, section in enumerate(dated):
-        animals = names_animals(f"{section.title} {section.text}", words)
+        animals = bool(animals_in(fold(f"{section.title} {section.text}"), words))
         rows.extend(_rows(rank, section, Reader(section, standing, words, problems, animals)))
     rows.sort(key=lambda row: row[0])
     problems.extend((*_unlikely_days(dated, rows, today), *_unknown_bases(rows)))
@@ -161,9 +161,12 @@ class Reader:
         section = self.section
         if block.kind == "table":
             yield from self.table(block)
+        elif block.kind == "heading" and block.line == section.line:
+            if self.animals:
+                record = self.record(block.line, block.text.split("\n"))
+                yield from mention(record, record.piece.plain)
         elif block.kind == "heading":
-            record = self.record(block.line, block.text.split("\n"))
-            yield from mention(record, record.piece.plain) if block.line == section.line else read_stray(record, TITLE)
+            yield from self.lines(block.line, block.text.split("\n"), TITLE)
         elif block.kind == "hidden":
             yield from self.lines(block.line, section.lines[block.line - 1 : block.last], HIDDEN)
         elif section.preamble:
@@ -180,12 +183,12 @@ class Reader:
     def item(self, block: Block) -> Iterator[AnyEvent]:
         """The events of an item, and of lines glued to it that look like records of their own."""
         texts = block.text.split("\n")
-        glued = next((i for i in range(1, len(texts)) if self.is_glued(texts[i - 1], texts[i], block.line + i)), len(texts))
-        events = [*read_item(self.record(block.line, texts[:glued]))]
-        if self.section.vessel is None:
-            events = [self.waterless(event) for event in events]
-        yield from events
-        yield from self.lines(block.line + glued, texts[glued:], GLUED)
+        more = range(1, len(texts))
+        glued = next((i for i in more if self.is_glued(texts[i - 1], texts[i], block.line + i)), len(texts))
+        events = read_item(self.record(block.line, texts[:glued]))
+        yield from events if self.section.vessel is not None else map(self.waterless, events)
+        if glued < len(texts):
+            yield from self.lines(block.line + glued, texts[glued:], GLUED)
 
     def is_glued(self, before: str, text: str, line: int) -> bool:
         """Whether a wrapped line looks like a record of its own; one that goes on behind a comma does not."""
@@ -202,9 +205,8 @@ class Reader:
 
     def lines(self, first: int, texts: Sequence[str], why: str) -> Iterator[AnyEvent]:
         """Lines on which records are not read."""
-        naming = self.animals and names_animals("\n".join(texts), self.words)
         for number, text in enumerate(texts, first):
-            if self.is_telling(text) or (naming and animals_in(fold(text), self.words)):
+            if self.is_telling(text) or (self.animals and animals_in(fold(text), self.words)):
                 yield from read_stray(self.record(number, [text.strip()]), why)
 
     def table(self, block: Block) -> Iterator[AnyEvent]:

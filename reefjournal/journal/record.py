@@ -101,7 +101,7 @@ class Record(NamedTuple):
     """An item with all that its words rest on. ``piece`` is what follows the record word.
 
     A ``trial`` only asks whether words can be read in some way: its first mistake ends it. Where ``animals`` is false
-    no word of its whole entry begins an animal's name.
+    nothing in its whole entry names an animal.
     """
 
     place: Place
@@ -210,11 +210,6 @@ def unknown_water(piece: Piece, standing: Standing) -> Misread:
     names = sorted(set(standing.waters.values()) - SAMPLE_POINTS) or ["display"]
     hint = f'Write one of {", ".join(names)}, or define it: "vessel: {piece.written}, 40 L".'
     return Misread(f'No vessel is called "{piece.written}".', hint, piece.at)
-
-
-def names_animals(text: str, words: Vocabulary) -> bool:
-    """Whether some word of a text begins an animal's name: a quick look that is never wrong in saying no."""
-    return not words.animals.starting.keys().isdisjoint(fold(text).translate(PUNCTUATION).split())
 
 
 def animals_in(plain: str, words: Vocabulary) -> list[Animal]:

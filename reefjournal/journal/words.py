@@ -100,23 +100,21 @@ class Lexicon(Generic[T]):
 
     def slip(self, phrase: str) -> str | None:
         """A known phrase at one insertion, deletion, substitution or swap."""
-        length = len(phrase)
-        if length > 41:
+        if len(phrase) < self.shortest_slip - 1:
             return None
         for end in _ends(phrase):
-            for size in (length, length - 1, length + 1):
-                for known in self._by_ends.get((end, size), ()):
-                    if (known[0] == phrase[0] or known[-1] == phrase[-1]) and one_slip(known, phrase):
-                        return known
+            for known in self._by_ends.get(end, ()):
+                if abs(len(known) - len(phrase)) < 2 and one_slip(known, phrase):
+                    return known
         return None
 
     @cached_property
-    def _by_ends(self) -> dict[tuple[str, int], list[str]]:
-        """Known phrases by their ends and length: one slip changes the first two letters or the last two, never both."""
-        found: dict[tuple[str, int], list[str]] = {}
+    def _by_ends(self) -> dict[str, list[str]]:
+        """Known phrases by their ends: one slip changes the beginning or the end, in more than two letters never both."""
+        found: dict[str, list[str]] = {}
         for known in self.meanings:
             for end in _ends(known) if len(known) >= self.shortest_slip else ():
-                found.setdefault((end, len(known)), []).append(known)
+                found.setdefault(end, []).append(known)
         return found
 
 
@@ -145,11 +143,9 @@ def _phrases(plain: str, start: int, most: int) -> list[tuple[str, int]]:
 
 
 def _ends(phrase: str) -> tuple[str, ...]:
-    """The beginning and the end by which a phrase is looked up; those of up to five letters are looked up together."""
-    if len(phrase) < 5:
-        return ("short",)
-    long = (f"{phrase[:2]}-", f"-{phrase[-2:]}")
-    return (*long, "short") if len(phrase) == 5 else long
+    """The beginning and the end by which a phrase is looked up: two letters, in short ones one."""
+    two = (phrase[:2], "-" + phrase[-2:]) if len(phrase) > 4 else ()
+    return (*two, phrase[:1] + ".", "." + phrase[-1:]) if len(phrase) < 6 else two
 
 
 def one_slip(one: str, other: str) -> bool:

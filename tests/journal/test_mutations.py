@@ -67,7 +67,7 @@ def test_every_record_is_read_without_a_problem(record: str) -> None:
     assert facts_of(notes_of(record))
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=500, deadline=None)
 @given(st.sampled_from(RECORDS), st.data())
 def test_a_typo_is_harmless_or_told(record: str, data: st.DataObject) -> None:
     """A letter lost, doubled, swapped or mistaken anywhere gives the same facts or a problem."""
@@ -92,14 +92,14 @@ def test_a_lost_colon_is_told(record: str) -> None:
     assert told(changed) or facts_of(changed) == facts_of(notes_of(record))
 
 
+UNIT = re.compile(r"(?<=\d )(?:ppm|ppt|C|dKH|mg/L|g|ml|L|mm)\b")
+
+
 @pytest.mark.parametrize("unit", ["kW", "furlongs", "lux", "V", "kg/m2", "xx"])
-@pytest.mark.parametrize("record", RECORDS)
+@pytest.mark.parametrize("record", [record for record in RECORDS if UNIT.search(record)])
 def test_a_wrong_unit_is_told(record: str, unit: str) -> None:
     """A unit that measures something else, or none, is a problem wherever a unit counts."""
-    with_unit = re.compile(r"(?<=\d )(?:ppm|ppt|C|dKH|mg/L|g|ml|L|mm)\b")
-    if not with_unit.search(record):
-        pytest.skip("no unit in it")
-    assert told(notes_of(with_unit.sub(unit, record, count=1)))
+    assert told(notes_of(UNIT.sub(unit, record, count=1)))
 
 
 @pytest.mark.parametrize("date", ["2026-3-14", "2026-03-4", "14.3.2026", "14.03.2026", "03/14/2026", "2026/03/14", "2026-02-30", "2026-13-01", "20260314", "2026 03 14", "14 Mar", "March 14", "March 2026", "14th", "2026-03-14-", "2026-0314", "2026_03_14", "14 Marhc 2026"])  # fmt: skip
@@ -111,7 +111,7 @@ def test_a_broken_date_is_told_and_lands_on_no_other_day(date: str, marks: str) 
     assert [event.day for event in notes.events if event.kind == "reading"] == [None]
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.sampled_from(["test (quarantine): pH 8.1", "stock (quarantine): added 2 gobies", "water (quarantine): changed 4 L"]), st.data())
 def test_a_slip_in_a_vessel_is_told(record: str, data: st.DataObject) -> None:
     """A vessel that nobody defined is never taken for the default one."""
@@ -122,7 +122,7 @@ def test_a_slip_in_a_vessel_is_told(record: str, data: st.DataObject) -> None:
     assert told(notes_of(slipped))
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.sampled_from(RECORDS), st.sampled_from(["", "  ", "\t"]), st.sampled_from([str.upper, str.lower, str.title, str.strip]))
 def test_case_and_space_do_not_matter(record: str, space: str, case: Any) -> None:
     """Case and the spaces between words change no fact."""
