@@ -34,6 +34,11 @@ def test_a_rule_has_an_example_that_fires_and_a_near_miss(name: str) -> None:
         assert {example.fires for example in book().rules[name].examples} == {True, False}
 
 
+@pytest.mark.parametrize("file", sorted(UNTRIED))
+def test_a_file_leaves_the_list_of_untried_ones_when_all_its_rules_have_examples(file: str) -> None:
+    assert any(not rule.examples for name, rule in book().rules.items() if file_of(name) == file)
+
+
 @pytest.mark.parametrize("trial", trials(), ids=str)
 def test_the_compiled_engine_concludes_what_the_plain_chainer_does(trial: Trial) -> None:
     pytest.importorskip("durable.engine")
