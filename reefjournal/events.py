@@ -11,6 +11,7 @@ volume L, mass g, length mm, time in dates and clock times as written, without a
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -45,12 +46,12 @@ class Base(Frozen):
     vessel: str
     remark: str = ""
 
-    @property
+    @cached_property
     def earliest(self) -> datetime:
         """The first moment at which it can have happened."""
         return datetime.combine(self.day or date.min, self.at or time.min)
 
-    @property
+    @cached_property
     def latest(self) -> datetime:
         """The last moment at which it can have happened: the end of the day where no time was written."""
         if self.at is not None:

@@ -18,14 +18,19 @@ SETTLED_DAYS = 60
 _NEIGHBOUR_DAYS = 7.0
 _NITRITE_DAYS = 3
 _LAST_TESTS = 5
+_CYCLE = ("ammonia", "nitrite", "nitrate")
 
 
 def readings(scene: Scene, days: int | None = None) -> list[Fact]:
-    """One fact a reading, of the last ``days`` where given, with its neighbours of the same analyte."""
+    """One fact a reading, of the last ``days`` where given, with its neighbours of the same analyte.
+
+    Without ``days`` the readings that a cycle rests on come as far back as they go, the others of the last weeks.
+    """
     found: list[Fact] = []
-    for own in scene.once(_by_analyte).values():
+    for analyte, own in scene.once(_by_analyte).items():
+        back = days if days is not None else None if analyte in _CYCLE else SETTLED_DAYS
         for place, one in enumerate(own):
-            if days is None or scene.age_days(one) <= days:
+            if back is None or scene.age_days(one) <= back:
                 found.append(_reading(scene, own, place))
     return found
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
+from datetime import datetime, time
 
 from reefjournal import events as ev
 from reefjournal.evidence.nitrogen import SOURCES, gifts
@@ -38,13 +40,19 @@ def kept_by_changes(scene: Scene, changes: Iterable[ev.Water]) -> Interval:
 
 def changes_between(scene: Scene, first: ev.Base, last: ev.Base) -> list[ev.Water]:
     """The water changes that may lie between two notes."""
-    return [
-        one
-        for one in scene.vessel.log(ev.Water)
-        if one.action in ("changed", "drained", "filled")
-        and not surely_before(one, first)
-        and not surely_before(last, one)
-    ]
+    changes, moments = scene.once(_changes)
+    near = changes[bisect_left(moments, day_of(first)) : bisect_right(moments, last.latest)]
+    return [one for one in near if not surely_before(one, first) and not surely_before(last, one)]
+
+
+def _changes(scene: Scene) -> tuple[list[ev.Water], list[datetime]]:
+    found = [one for one in scene.vessel.log(ev.Water) if one.action in ("changed", "drained", "filled")]
+    return found, [one.earliest for one in found]
+
+
+def day_of(event: ev.Base) -> datetime:
+    """The beginning of the day of a note: what was noted that day without a time may be as early."""
+    return datetime.combine(event.earliest.date(), time.min)
 
 
 def system(scene: Scene) -> list[Fact]:

@@ -21,8 +21,9 @@ STRENGTH = {word.replace("-", " "): name for name, words in STRENGTHS.items() fo
 STRONG = "|".join(sorted(STRENGTH, key=len, reverse=True))
 BEFORE = re.compile(rf"(?:(?P<strength>{STRONG})|(?P<still>still)|(?P<gone>no more|no longer|no)|the|a|an|first|new|again)\b\s*")
 AFTER = re.compile(
-    rf"\s*(?:(?P<still>still(?: there)?|same|no change|as before|continues|stays)|(?P<strength>{STRONG})|(?:has |have |is |are |all )*"
-    r"(?P<gone>gone|cleared(?: up)?|disappeared|over|away)|(?:is |are )?(?:again|back|there|now|begins?|starts?|started|began))\b(?![-'])"
+    rf"\s*(?:(?P<still>still(?: there)?|same|no change|as before|continues|stays)|(?P<strength>{STRONG})|(?:has |have |is |are )*"
+    r"(?P<gone>(?:all )?(?:gone|cleared(?: up)?|disappeared)|away|(?<=is )over|(?<=are )over)|"
+    r"(?:is |are )?(?:again|back(?=\s*(?:,|$))|there|now|begins?|starts?|started|began))\b(?![-'])"
 )
 SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
 MANNER = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since"), ""))
