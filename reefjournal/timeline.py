@@ -137,12 +137,12 @@ class Vessel:
     @cached_property
     def filled(self) -> ev.Base | None:
         """The event since which there has been water in it: a fill, or the first record that needs water."""
-        dry = [w for w in self.log(ev.Water) if w.action == "drained" and _all(w, self.volume)]
-        wet: list[ev.Base] = [w for w in self.log(ev.Water) if w.action in _WETS and not self.loses(w)]
-        wet += [*self.log(ev.Reading), *self.log(ev.Stock), *self.log(ev.Dose)]
-        if dry:
-            wet = [w for w in wet if w.earliest > dry[-1].earliest]
-        return min(wet, key=lambda one: one.earliest, default=None)
+        waters = self.log(ev.Water)
+        dry = next((w for w in reversed(waters) if w.action == "drained" and _all(w, self.volume)), None)
+        wet = (w for w in waters if w.action in _WETS and not self.loses(w))
+        firsts = (next((one for one in log if dry is None or _follows(one, dry)), None)
+                  for log in (wet, self.log(ev.Reading), self.log(ev.Stock), self.log(ev.Dose)))  # fmt: skip
+        return min((one for one in firsts if one is not None), key=lambda one: one.earliest, default=None)
 
     def loses(self, moved: ev.Water | ev.Stock) -> bool:
         """Whether water or animals that were moved left this vessel."""
@@ -163,7 +163,19 @@ class Vessel:
     @cached_property
     def readings(self) -> tuple[ev.Reading, ...]:
         """Every reading that the keeper has not withdrawn, in time order."""
-        own = self.log(ev.Reading)
+        return self._kept(self.log(ev.Reading))
+
+    def readings_of(self, analyte: str) -> tuple[ev.Reading, ...]:
+        """The readings of one analyte that the keeper has not withdrawn, in time order."""
+        return self._kept(self.logs.get((self.name, f"reading {analyte}"), Log()).until(self.moment))
+
+    @cached_property
+    def analytes(self) -> tuple[str, ...]:
+        """What was tested here by now, by name."""
+        tested = (kind.removeprefix("reading ") for name, kind in self.logs if name == self.name and " " in kind)
+        return tuple(sorted(analyte for analyte in tested if self.readings_of(analyte)))
+
+    def _kept(self, own: tuple[ev.Reading, ...]) -> tuple[ev.Reading, ...]:
         return tuple(one for one in own if self.discarded(one) is None) if self.discards else own
 
     @cached_property
@@ -192,6 +204,17 @@ class Vessel:
             elif one.every_day:
                 standing[one.food] = one
         return tuple(standing.values())
+
+    @cached_property
+    def living(self) -> tuple[ev.Base, ...]:
+        """Every reason to think that something lives here, those that a written count of none takes back left out."""
+        stock = self.log(ev.Stock)
+        # Of what prose says of a group in passing, the newest mention stands for all.
+        mentions = {one.group: one for one in self.log(ev.Mention)}
+        reasons: list[ev.Base] = [*stock, *self.log(ev.Unread), *mentions.values(), *self.discards]
+        nones = [one for one in stock if one.action == "none"]
+        found = (one for one in reasons if _names_life(one))
+        return tuple(one for one in found if not any(_clears(none, one) for none in nones))
 
     def life(self, group: str = "any") -> Life:
         """Whether anything of a group may live here: fish, invertebrate, coral or any."""
@@ -246,6 +269,8 @@ def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str 
         if one.day is not None or isinstance(one, ev.Unread):
             for vessel in _waters(one):
                 logs.setdefault((vessel, one.kind), []).append(one)
+            if isinstance(one, ev.Reading):
+                logs.setdefault((one.vessel, f"reading {one.analyte}"), []).append(one)
     frozen = {key: Log(tuple(found), tuple(e.earliest for e in found)) for key, found in logs.items()}
     return State(datetime.max, MappingProxyType(frozen), default)
 
@@ -255,6 +280,11 @@ def _waters(one: ev.AnyEvent) -> tuple[str, ...]:
     if isinstance(one, ev.Water | ev.Stock) and (one.origin or one.target):
         return tuple(dict.fromkeys(name for name in (one.origin, one.target or one.vessel) if name))
     return (one.vessel,)
+
+
+def _follows(one: ev.Base, dry: ev.Base) -> bool:
+    """Whether a note can be of the time after a draining."""
+    return one is not dry and one.earliest >= dry.earliest and not surely_before(one, dry)
 
 
 def _all(water: ev.Water, volume: Interval | None) -> bool:
@@ -282,12 +312,10 @@ def _spells(seen: tuple[ev.Seen, ...]) -> Iterable[Visible]:
     return sorted([*closed, *open_.values()], key=lambda v: (v.first.earliest, v.sign))
 
 
-def _brings(one: ev.Base, vessel: str) -> bool:
-    """Whether an event is a reason to think that something lives in the vessel."""
+def _names_life(one: ev.Base) -> bool:
+    """Whether an event speaks of something that lives, lived, came or went."""
     if isinstance(one, ev.Stock):
-        if one.group == "algae":
-            return False
-        return one.action != "none" and not (one.action == "moved" and one.target not in ("", vessel))
+        return one.group != "algae" and one.action != "none"
     if isinstance(one, ev.Unread):
         return "animal" in one.may_name
     if isinstance(one, ev.Discard):
@@ -303,23 +331,30 @@ def _touches(group: str, one: ev.Base) -> bool:
 
 
 def _clears(none: ev.Stock, one: ev.Base) -> bool:
-    """Whether a written count of none takes back an earlier reason to think that something lives here."""
+    """Whether a written count of none takes back an earlier reason to think that something lives here.
+
+    "None" takes back all; "no fish" all fish; "no snails" snails, and what the notes say of them in passing.
+    """
     if one.day is None or not surely_before(one, none):
         return False
-    return none.group == "unknown" or getattr(one, "group", "unknown") == none.group
+    if not none.animal:
+        return True
+    if none.animal == none.group:
+        return getattr(one, "group", "unknown") == none.group
+    if isinstance(one, ev.Stock):
+        return one.animal == none.animal
+    return isinstance(one, ev.Mention) and none.animal.casefold() in one.words.casefold()
 
 
 def _life(vessel: Vessel, group: str) -> Life:
-    stock = vessel.log(ev.Stock)
-    reasons: list[ev.Base] = [*stock, *vessel.log(ev.Unread), *vessel.log(ev.Mention), *vessel.discards]
-    nones = [one for one in stock if one.action == "none"]
-    standing = [one for one in reasons if _brings(one, vessel.name) and _touches(group, one)
-                and not any(_clears(none, one) for none in nones)]
+    standing = [one for one in vessel.living if _touches(group, one)]
     count = sum(_balance(standing, vessel.name).values())
     if count > 0:
         return Life("yes", count, "written", tuple(standing))
+    arrived = [one for one in standing if not (isinstance(one, ev.Stock) and vessel.loses(one))]
     if standing:
-        return Life("maybe", 0, _doubt(standing), tuple(standing))
+        return Life("maybe", 0, _doubt(arrived or standing), tuple(standing))
+    nones = [one for one in vessel.log(ev.Stock) if one.action == "none"]
     return Life("no", 0, "none written" if nones else "nothing written", tuple(nones[-1:]))
 
 

@@ -44,10 +44,14 @@ def imported(file: Path) -> set[str]:
         if isinstance(node, ast.Import):
             names |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
-            names.add(node.module)
-            if node.module == "reefjournal":
-                names |= {f"reefjournal.{alias.name}" for alias in node.names}
+            names |= {module_of(node.module, alias.name) for alias in node.names}
     return names
+
+
+def module_of(module: str, name: str) -> str:
+    """The module that `from module import name` reads: the one called name, where there is one."""
+    inner = PACKAGE.parent / module.replace(".", "/") / name
+    return f"{module}.{name}" if inner.is_dir() or inner.with_suffix(".py").exists() else module
 
 
 def part_of(name: str) -> str:

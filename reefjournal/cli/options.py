@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-class Day(click.ParamType):
+class Day(click.ParamType):  # type: ignore[type-arg, unused-ignore]  # generic since click 8.5
     """A day, or a moment of a day, in ISO 8601."""
 
     name = "date"

@@ -13,10 +13,10 @@ _RANGE = {"pH": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}
 
 
 def _newest(scene: Scene, analyte: str) -> Sample | None:
-    samples = scene.usable(analyte)
+    newest = scene.newest(analyte)
     low, high = _RANGE[analyte]
-    if samples and scene.age_days(samples[-1].reading) <= FRESH_DAYS[analyte]:
-        return samples[-1] if low <= samples[-1].low <= samples[-1].high <= high else None
+    if newest and scene.age_days(newest.reading) <= FRESH_DAYS[analyte]:
+        return newest if low <= newest.low <= newest.high <= high else None
     return None
 
 

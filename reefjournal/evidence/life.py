@@ -50,12 +50,22 @@ def ration_between(scene: Scene, first: date, last: date) -> Interval | None:
     for place, one in enumerate(log):
         if one.day is None or one.stop or one.grams is None:
             continue
-        start, end = (one.day, one.day) if not one.every_day else (one.day, _end(one, log[place + 1 :], last))
-        days = (min(end, last) - max(start, first)).days + 1
+        if one.day > last or (one.day < first and not one.every_day):
+            continue
+        end = _end(one, log[place + 1 :], last) if one.every_day else one.day
+        days = (min(end, last) - max(one.day, first)).days + 1
         if days > 0:
             daily = nitrogen_of(one.grams, one.protein)
             total, known = Interval(total.low + daily.low * days, total.high + daily.high * days), True
     return total.times(1 / span) if known else None
+
+
+def standing_rations(scene: Scene) -> list[tuple[date, date]]:
+    """The first and last day of each standing ration by now."""
+    log = scene.vessel.log(ev.Fed)
+    today = scene.now.date()
+    rations = [(place, one) for place, one in enumerate(log) if one.every_day and not one.stop]
+    return [(one.day, _end(one, log[place + 1 :], today)) for place, one in rations if one.day is not None]
 
 
 def _end(ration: ev.Fed, later: tuple[ev.Fed, ...], last: date) -> date:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import pairwise
+from itertools import islice, takewhile
 from typing import Literal
 
 from reefjournal import events as ev
-from reefjournal.evidence.life import load_high, ration_between
+from reefjournal.evidence.life import load_high, ration_between, standing_rations
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
-from reefjournal.evidence.water import changes_between
+from reefjournal.evidence.water import changes_between, day_of
 from reefjournal.facts import UNKNOWN, Fact, Property, Query
 from reefjournal.quantities import Interval
 from reefjournal.timeline import hours_between, hours_since, surely_before
@@ -23,6 +24,10 @@ _BEFORE_DAYS = 4
 """How old the readings may be that show the water clear before a challenge dose."""
 _ARRIVED_HOURS = 3.0
 """A dose must be seen by then, where it is looked for; no filter takes half of it in that time."""
+_ANSWER_DAYS = 10
+"""How long after a dose a reading may still answer it, late as it then is."""
+_FOOD_DAYS = 60
+"""How far back a proof by food is looked for."""
 _GRACE_HOURS = 24.0
 """How long after its time a challenge may still wait for an answer that was not written yet."""
 
@@ -112,7 +117,11 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
 
 
 def _later(scene: Scene, analyte: str, dose: ev.Base, following: Gift | None) -> list[Sample]:
-    after = [s for s in scene.usable(analyte) if surely_before(dose, s.reading)]
+    samples = scene.usable(analyte)
+    end = dose.latest + timedelta(days=_ANSWER_DAYS)
+    start = bisect_left(samples, day_of(dose), key=lambda s: s.reading.earliest)
+    near = takewhile(lambda s: s.reading.earliest <= end, islice(samples, start, None))
+    after = [s for s in near if surely_before(dose, s.reading)]
     return after if following is None else [s for s in after if surely_before(s.reading, following.event)]
 
 
@@ -210,17 +219,15 @@ def _longest_fast(scene: Scene, since: ev.Base) -> float:
     """The longest time in days without a source of nitrogen from a note to now; a standing ration is a source."""
     if since.day is None:
         return UNKNOWN
-    meals: list[ev.Base] = [g.event for g in scene.once(gifts)]
-    meals += [one for one in scene.vessel.log(ev.Fed) if not one.stop]
-    fed = {one.day for one in meals if one.day and one.day >= since.day} | _rationed(scene, since.day)
-    days = [*sorted(fed | {since.day}), scene.now.date()]
-    return float(max((b - a).days for a, b in pairwise(days)))
-
-
-def _rationed(scene: Scene, first: date) -> set[date]:
-    """The days since the first one on which a ration was in force."""
-    days = (first + timedelta(days=n) for n in range((scene.now.date() - first).days + 1))
-    return {day for day in days if ration_between(scene, day, day) is not None}
+    today = scene.now.date()
+    single: list[ev.Base] = [g.event for g in scene.once(gifts)]
+    single += [one for one in scene.vessel.log(ev.Fed) if not one.stop]
+    meals = [(one.day, one.day) for one in single if one.day] + standing_rations(scene)
+    longest, last = 0, since.day
+    for first, end in sorted([*meals, (today, today)]):
+        longest = max(longest, (min(first, today) - last).days)
+        last = max(last, min(end, today))
+    return float(longest)
 
 
 def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -247,7 +254,7 @@ def _clear_days(scene: Scene, analyte: str, level: float) -> dict[date, Sample]:
     """The days of the newest unbroken row of readings below detection, each with a reading."""
     found: dict[date, Sample] = {}
     for sample in reversed(scene.usable(analyte)):
-        if sample.rank > 0 or sample.high > level:
+        if sample.rank > 0 or sample.high > level or scene.age_days(sample.reading) > _FOOD_DAYS:
             break
         found[sample.reading.earliest.date()] = sample
     return found

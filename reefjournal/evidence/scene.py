@@ -83,17 +83,25 @@ class Scene:
         """The moment that is asked about."""
         return self.state.moment
 
-    @cached_property
-    def _usable(self) -> dict[str, tuple[Sample, ...]]:
-        found: dict[str, list[Sample]] = {}
-        for one in self.vessel.readings:
-            if one.readable and reading_id(one) not in self.rejected:
-                found.setdefault(one.analyte, []).append(self.sample(one))
-        return {analyte: tuple(samples) for analyte, samples in found.items()}
-
     def usable(self, analyte: str) -> tuple[Sample, ...]:
         """The readings of an analyte that may be relied on, in time order."""
-        return self._usable.get(analyte, ())
+        key = ("usable", analyte)
+        if key not in self.memo:
+            own = (one for one in self.vessel.readings_of(analyte) if one.readable)
+            kept = (one for one in own if not self.rejected or reading_id(one) not in self.rejected)
+            self.memo[key] = tuple(self.sample(one) for one in kept)
+        found: tuple[Sample, ...] = self.memo[key]
+        return found
+
+    def newest(self, analyte: str) -> Sample | None:
+        """The newest reading of an analyte that may be relied on."""
+        if ("usable", analyte) in self.memo:
+            samples = self.usable(analyte)
+            return samples[-1] if samples else None
+        for one in reversed(self.vessel.readings_of(analyte)):
+            if one.readable and reading_id(one) not in self.rejected:
+                return self.sample(one)
+        return None
 
     @cached_property
     def blanks(self) -> dict[tuple[str, str], ev.Check]:
@@ -103,7 +111,9 @@ class Scene:
 
     def blank_of(self, reading: ev.Reading) -> Interval | None:
         """What the kit of a reading shows on clean salt water, where a blank near in time says so."""
-        blank = self.blanks.get((reading.analyte, reading.kit)) if reading.by == "home" else None
+        if not self.blanks or reading.by != "home":
+            return None
+        blank = self.blanks.get((reading.analyte, reading.kit))
         if blank is None or blank.value is None or blank.value.rank == 0 or blank.value.high is None:
             return None
         if abs((blank.earliest - reading.earliest).days) > _BLANK_HOLDS_DAYS:

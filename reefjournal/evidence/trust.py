@@ -13,11 +13,12 @@ from reefjournal.evidence.water import changes_between, kept_by_changes
 from reefjournal.facts import UNKNOWN, Fact, Property
 from reefjournal.timeline import hours_between, surely_before
 
-SETTLED_DAYS = 60
+SETTLED_DAYS = 14
 """A reading this old has its neighbours: what was judged of it stays so."""
 _NEIGHBOUR_DAYS = 7.0
 _NITRITE_DAYS = 3
 _LAST_TESTS = 5
+_KIT_TESTS = 50
 _CYCLE = ("ammonia", "nitrite", "nitrate")
 
 
@@ -29,20 +30,18 @@ def readings(scene: Scene, days: int | None = None) -> list[Fact]:
     found: list[Fact] = []
     for analyte, own in scene.once(_by_analyte).items():
         back = days if days is not None else None if analyte in _CYCLE else SETTLED_DAYS
-        for place, one in enumerate(own):
-            if back is None or scene.age_days(one) <= back:
-                found.append(_reading(scene, own, place))
+        for place in range(len(own) - 1, -1, -1):
+            if back is not None and scene.age_days(own[place]) > back:
+                break
+            found.append(_reading(scene, own, place))
     return found
 
 
-def _by_analyte(scene: Scene) -> dict[str, list[ev.Reading]]:
-    found: dict[str, list[ev.Reading]] = {}
-    for one in scene.vessel.readings:
-        found.setdefault(one.analyte, []).append(one)
-    return found
+def _by_analyte(scene: Scene) -> dict[str, tuple[ev.Reading, ...]]:
+    return {analyte: scene.vessel.readings_of(analyte) for analyte in scene.vessel.analytes}
 
 
-def _reading(scene: Scene, own: list[ev.Reading], place: int) -> Fact:
+def _reading(scene: Scene, own: tuple[ev.Reading, ...], place: int) -> Fact:
     one = own[place]
     sample = scene.sample(one)
     before, after = _neighbour(scene, own, place, -1), _neighbour(scene, own, place, +1)
@@ -75,7 +74,7 @@ def _reading(scene: Scene, own: list[ev.Reading], place: int) -> Fact:
     )
 
 
-def _neighbour(scene: Scene, own: list[ev.Reading], place: int, step: int) -> Sample | None:
+def _neighbour(scene: Scene, own: tuple[ev.Reading, ...], place: int, step: int) -> Sample | None:
     """The nearest readable reading on one side, not further off than a week."""
     one = own[place]
     place += step
@@ -86,13 +85,13 @@ def _neighbour(scene: Scene, own: list[ev.Reading], place: int, step: int) -> Sa
     return None
 
 
-def _recent_low(scene: Scene, own: list[ev.Reading], place: int) -> float:
+def _recent_low(scene: Scene, own: tuple[ev.Reading, ...], place: int) -> float:
     """The highest low end of the readings of the week before."""
     lows = []
-    for other in reversed(own[:place]):
-        if (own[place].earliest - other.earliest).days > _NEIGHBOUR_DAYS:
+    for at in range(place - 1, -1, -1):
+        if (own[place].earliest - own[at].earliest).days > _NEIGHBOUR_DAYS:
             break
-        lows += [scene.sample(other).low] if other.readable else []
+        lows += [scene.sample(own[at]).low] if own[at].readable else []
     return max(lows, default=UNKNOWN)
 
 
@@ -204,12 +203,15 @@ def _blind(scene: Scene) -> dict[str, float]:
 
 def kits(scene: Scene) -> list[Fact]:
     """Each kit that was used here, as its own readings and checks show it."""
-    used = dict.fromkeys((one.analyte, one.kit) for one in scene.vessel.readings if one.by == "home")
-    return [_kit_fact(scene, analyte, name) for analyte, name in used]
+    used: dict[tuple[str, str], list[ev.Reading]] = {}
+    for analyte, own in scene.once(_by_analyte).items():
+        for one in own[-_KIT_TESTS:]:
+            if one.by == "home":
+                used.setdefault((analyte, one.kit), []).append(one)
+    return [_kit_fact(scene, analyte, name, own) for (analyte, name), own in used.items()]
 
 
-def _kit_fact(scene: Scene, analyte: str, name: str) -> Fact:
-    own = [one for one in scene.vessel.readings if (one.analyte, one.kit, one.by) == (analyte, name, "home")]
+def _kit_fact(scene: Scene, analyte: str, name: str, own: list[ev.Reading]) -> Fact:
     last = own[-_LAST_TESTS:]
     kit = kit_of(scene, analyte, name)
     blank = scene.blanks.get((analyte, name))

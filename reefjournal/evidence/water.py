@@ -83,8 +83,9 @@ def _salted(scene: Scene) -> bool:
     """Whether anything in the notes shows that the water is salt; a cycle that runs in it does."""
     waters = scene.vessel.log(ev.Water)
     salted = any(w.salt is not None or (w.salinity is not None and w.salinity.high > _SALTED) for w in waters)
-    measured = [s for s in scene.usable("salinity") if s.high > _SALTED or s.reading.unit == "SG"]
-    return salted or bool(measured) or bool(scene.once(gifts)) or bool(scene.vessel.log(ev.Stock))
+    if salted or scene.once(gifts) or scene.vessel.log(ev.Stock):
+        return True
+    return any(s.high > _SALTED or s.reading.unit == "SG" for s in scene.usable("salinity"))
 
 
 def _tissue(scene: Scene) -> bool:
@@ -93,8 +94,7 @@ def _tissue(scene: Scene) -> bool:
 
 def levels(scene: Scene) -> list[Fact]:
     """The newest usable reading of each analyte."""
-    newest = [scene.usable(analyte)[-1] for analyte in dict.fromkeys(r.analyte for r in scene.vessel.readings)
-              if scene.usable(analyte)]  # fmt: skip
+    newest = [sample for analyte in scene.vessel.analytes if (sample := scene.newest(analyte))]
     return [
         scene.fact(
             "level", [s.reading], analyte=s.reading.analyte, day=s.day, written=s.written, low=s.low, high=s.high,
@@ -171,7 +171,7 @@ def source_waters(scene: Scene) -> list[Fact]:
     """What the newest tests of other waters showed: tap, mixing bin, top-up."""
     found = []
     for name, other in _others(scene).items():
-        for analyte in dict.fromkeys(one.analyte for one in other.vessel.readings):
+        for analyte in other.vessel.analytes:
             samples = [s for s in other.usable(analyte) if scene.within(s.reading, _WATER_DAYS)]
             if samples:
                 last = samples[-1]

@@ -26,7 +26,11 @@ def _asked(query: Query) -> dict[str, Any]:
 
 def _recent(scene: Scene, query: Query) -> tuple[Sample, ...]:
     samples = scene.usable(str(query["analyte"]))
-    return tuple(s for s in samples if scene.within(s.reading, query.get("days", "")))
+    days = query.get("days", "")
+    start = len(samples)
+    while start and scene.within(samples[start - 1].reading, days):
+        start -= 1
+    return samples[start:]
 
 
 def _reading(sample: Sample) -> dict[str, Property]:
