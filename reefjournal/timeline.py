@@ -19,6 +19,7 @@ from reefjournal import events as ev
 from reefjournal.quantities import Interval
 
 E = TypeVar("E", bound=ev.Base)
+UNDATED = "undated"
 Presence = Literal["yes", "no", "maybe"]
 
 # What a group of animals may be hidden in: an unknown animal may be of any group, live rock carries invertebrates.
@@ -211,7 +212,8 @@ class Vessel:
         stock = self.log(ev.Stock)
         # Of what prose says of a group in passing, the newest mention stands for all.
         mentions = {one.group: one for one in self.log(ev.Mention)}
-        reasons: list[ev.Base] = [*stock, *self.log(ev.Unread), *mentions.values(), *self.discards]
+        undated = self.logs.get((self.name, UNDATED), Log()).events
+        reasons: list[ev.Base] = [*undated, *stock, *self.log(ev.Unread), *mentions.values(), *self.discards]
         nones = [one for one in stock if one.action == "none"]
         found = (one for one in reasons if _names_life(one))
         return tuple(one for one in found if not any(_clears(none, one) for none in nones))
@@ -259,18 +261,20 @@ class State:
 def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str = "display") -> State:
     """The state after ``events``, which come in time order and after everything in ``onto``.
 
-    Undated notes are shown elsewhere and are no evidence, but an unread one may still name an animal.
+    Undated notes are shown elsewhere and are no evidence, but what they say of animals casts doubt on every day.
     """
     logs: dict[tuple[str, str], list[ev.AnyEvent]] = {}
     if onto is not None:
         logs = {key: list(log.events) for key, log in onto.logs.items()}
         default = onto.default
     for one in events:
-        if one.day is not None or isinstance(one, ev.Unread):
-            for vessel in _waters(one):
+        for vessel in _waters(one):
+            if one.day is not None or isinstance(one, ev.Unread):
                 logs.setdefault((vessel, one.kind), []).append(one)
-            if isinstance(one, ev.Reading):
-                logs.setdefault((one.vessel, f"reading {one.analyte}"), []).append(one)
+            elif isinstance(one, ev.Stock | ev.Mention):
+                logs.setdefault((vessel, UNDATED), []).append(one)
+        if isinstance(one, ev.Reading) and one.day is not None:
+            logs.setdefault((one.vessel, f"reading {one.analyte}"), []).append(one)
     frozen = {key: Log(tuple(found), tuple(e.earliest for e in found)) for key, found in logs.items()}
     return State(datetime.max, MappingProxyType(frozen), default)
 
@@ -333,17 +337,14 @@ def _touches(group: str, one: ev.Base) -> bool:
 def _clears(none: ev.Stock, one: ev.Base) -> bool:
     """Whether a written count of none takes back an earlier reason to think that something lives here.
 
-    "None" takes back all; "no fish" all fish; "no snails" snails, and what the notes say of them in passing.
+    "None" takes back all; "no fish" all records of fish; "no snails" those of snails. What prose says in passing, and
+    what was not understood, only "none" takes back.
     """
     if one.day is None or not surely_before(one, none):
         return False
     if not none.animal:
         return True
-    if none.animal == none.group:
-        return getattr(one, "group", "unknown") == none.group
-    if isinstance(one, ev.Stock):
-        return one.animal == none.animal
-    return isinstance(one, ev.Mention) and none.animal.casefold() in one.words.casefold()
+    return isinstance(one, ev.Stock) and none.animal in (one.animal, one.group)
 
 
 def _life(vessel: Vessel, group: str) -> Life:
@@ -362,7 +363,7 @@ def _balance(standing: list[ev.Base], vessel: str) -> dict[str, int]:
     """How many of each animal there surely are, at least; live rock and unknown things count as none."""
     counts: dict[str, int] = {}
     for one in standing:
-        if not isinstance(one, ev.Stock) or one.group not in _LIVING:
+        if not isinstance(one, ev.Stock) or one.group not in _LIVING or one.day is None:
             continue
         sign = _sign(one, vessel)
         change = (1 if sign > 0 else counts.get(one.animal, 0)) if one.count is None else one.count
