@@ -120,7 +120,10 @@ class Reading(Base):
 
 
 class Check(Base):
-    """A test of the test. ``value`` is what the kit showed, ``expected`` what a standard should have shown."""
+    """A test of the test. ``value`` is what the kit showed, ``expected`` what a standard should have shown.
+
+    ``parts`` is how many parts of pure water came to one part of the sample: 4 in a dilution of 1:4.
+    """
 
     kind: Literal["check"] = "check"
     analyte: str
@@ -155,7 +158,8 @@ class Dose(Base):
     """A substance or culture given to the water.
 
     ``nitrogen`` is the nitrogen it brings, in mg N, where substance and amount tell it; ``None`` is unknown.
-    ``raises_to`` is a level that the keeper says it was dosed to, mg/L in the substance's own basis as N.
+    ``raises_to`` is a level that the keeper says it was dosed to, ``raises_by`` one that it was raised by: mg/L, as N
+    for a source of ammonia. ``strength`` of a solution is a fraction.
     """
 
     kind: Literal["dose"] = "dose"
@@ -172,7 +176,10 @@ class Dose(Base):
 
 
 class Water(Base):
-    """Water that went in, out, or from one vessel to another. ``share`` is a fraction of the vessel's volume."""
+    """Water that went in, out, or from one vessel to another. ``share`` is a fraction of the vessel's volume.
+
+    ``salinity`` is g/kg, or a specific gravity where it lies between 0.99 and 1.06; ``salt`` is g.
+    """
 
     kind: Literal["water"] = "water"
     action: Literal["changed", "topped up", "drained", "filled", "mixed", "moved"]

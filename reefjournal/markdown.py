@@ -139,4 +139,3 @@ def _image(_: Any, tokens: Sequence[Token], index: int, __: Any, env: dict[str, 
     source = (env["image"](source) if env.get("image") else source) if local else None
     alt = escape("".join(child.content for child in token.children or ()))
     return f'<img src="{escape(source)}" alt="{alt}" />' if source else alt
-

@@ -8,11 +8,12 @@ from pathlib import Path
 from reefjournal.journal.entries import Entry, ItemRead, sections
 from reefjournal.journal.files import journal_files, words_file
 from reefjournal.journal.reading import Notes, read_sections
+from reefjournal.journal.told import told
 from reefjournal.journal.vocabulary import builtin, with_keepers_words
 from reefjournal.markdown import unix_lines
 from reefjournal.problems import Problem
 
-__all__ = ["Entry", "ItemRead", "Notes", "read", "read_text"]
+__all__ = ["Entry", "ItemRead", "Notes", "read", "read_text", "told"]
 
 
 def read(path: Path, today: date | None = None) -> Notes:

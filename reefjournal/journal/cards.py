@@ -64,7 +64,9 @@ class Scale(NamedTuple):
 
     def colour(self, number: float, *, about: bool) -> tuple[float, float | None]:
         """A colour's own span, open above the top one; from colour to colour where it is about, or between two."""
-        index = next((i for i, step in enumerate(self.steps) if abs(step - number) <= 1e-3 * max(abs(step), 1e-3)), None)
+        index = next(
+            (i for i, step in enumerate(self.steps) if abs(step - number) <= 1e-3 * max(abs(step), 1e-3)), None
+        )
         if index is None or about:
             below = [step for step in self.steps if step < number * 0.999]
             above = [step for step in self.steps if step > number * 1.001]

@@ -27,7 +27,8 @@ DATE = re.compile(
 # Numbers in the order of some date, a month or weekday, a word where a month should be, a day's ordinal.
 LIKE_DATE = re.compile(
     rf"""(?:[a-z]{{2,10}}[.,]?\s+)?
-    (?:\d{{1,4}}\s?[-./_]\s?\d{{1,2}}\s?[-./_]\s?\d{{1,4}}(?!\d)|(?:19|20)\d\d\s?[-./_ ]?\s?\d\d?|\d{{1,2}}(?:st|nd|rd|th)\b
+    (?:\d{{1,4}}\s?[-./_]\s?\d{{1,2}}\s?[-./_]\s?\d{{1,4}}(?!\d)|(?:19|20)\d\d\s?[-./_ ]?\s?\d\d?
+    |\d{{1,2}}(?:st|nd|rd|th)\b
     |\d{{1,2}}\.?\s+{MONTH}\b|\d{{1,2}}[.,]?\s+[a-z]{{3,10}}[.,]?\s+(?:19|20)\d\d\b)
     |[a-z]{{3,10}}[.,]?\s+\d{{1,2}}(?:st|nd|rd|th)?,?\s+(?:19|20)\d\d\b
     |\d{{1,2}}/\d{{1,2}}(?![\d.,])|\d{{1,2}}\.\d{{1,2}}(?:\.(?!\d)|$)|\d{{4}}-?w\d

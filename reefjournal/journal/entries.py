@@ -42,8 +42,8 @@ class ItemRead(NamedTuple):
 class Entry:
     """A dated entry, or text without a day (``day`` is ``None``: a preamble, or below a heading with a mistake).
 
-    ``text`` is the raw Markdown below the heading, private parts still in, and begins on ``text_line``; lines count from
-    1 and include ``last_line``.
+    ``text`` is the raw Markdown below the heading, private parts still in, and begins on ``text_line``; lines count
+    from 1 and include ``last_line``.
     """
 
     file: str
@@ -156,7 +156,9 @@ def opened_by(current: Section, block: Block, problems: list[Problem]) -> Sectio
                 problems.append(Problem(new.file, block.line, column, "warning", says, "Write the date first."))
             return new._replace(preamble=True) if block.level <= current.level or current.preamble else None
         if block.level == 0:
-            raise Misread("This is no heading, so what follows has no day.", 'Write "##", a space, and the date in front.')
+            raise Misread(
+                "This is no heading, so what follows has no day.", 'Write "##", a space, and the date in front.'
+            )
         if found is None or RUNS_ON.match(piece.plain, found.end):
             raise Misread(f'"{piece.cut(0, 20).written}" is no date, so what follows has no day.', WRITE)
         after = AFTER_DATE.match(piece.plain, found.end)

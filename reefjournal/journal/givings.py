@@ -98,7 +98,11 @@ def giving_word(record: Record, piece: Piece, start: int) -> tuple[dict[str, Any
     if match := LINK.match(plain, start):
         return {}, match.end()
     hint = 'Write an amount (1.6 g, 50 ml), a strength (10 %), a level (to 2 mg/L as N), "every day" or "stop".'
-    raise Misread(f'"{piece.cut(start).written}" is not understood here.', f'{hint} A remark goes behind " -- ".', piece.at + start)
+    raise Misread(
+        f'"{piece.cut(start).written}" is not understood here.',
+        f'{hint} A remark goes behind " -- ".',
+        piece.at + start,
+    )
 
 
 def given_amount(record: Record, piece: Piece, start: int, found: Amount, level: bool) -> dict[str, Any]:
@@ -141,7 +145,9 @@ def levels(record: Record, substance: Substance, said: dict[str, Any], piece: Pi
     if analyte == "ammonia" and not basis:
         own = substance.nitrogen.low / 1000 if substance.nitrogen else factor.low
         factor = Interval(min(factor.low, own), factor.high)
-        record.tell("warning", "Is this level as N, NH3 or NH4? All are reckoned with.", 'Write "to 2 mg/L as N".', piece.at)
+        record.tell(
+            "warning", "Is this level as N, NH3 or NH4? All are reckoned with.", 'Write "to 2 mg/L as N".', piece.at
+        )
     return {name: level.over(factor) for name, level in given.items()}
 
 

@@ -14,7 +14,7 @@ from reefjournal.journal.kits import read_check, read_kit
 from reefjournal.journal.living import read_plan, read_stock
 from reefjournal.journal.pieces import Misread, Piece, without_remark
 from reefjournal.journal.readings import ABOVE, SAYS, UNREADABLE, read_tests, value_at
-from reefjournal.journal.record import Place, Record, animals_in, may_name, mention, unknown_water
+from reefjournal.journal.record import Record, animals_in, may_name, mention, unknown_water
 from reefjournal.journal.sightings import read_gear, read_seen
 from reefjournal.journal.waters import read_vessel, read_water
 from reefjournal.journal.words import Lexicon, fold
@@ -34,12 +34,12 @@ class Kind(NamedTuple):
 
 
 def _added(record: Record) -> Iterator[AnyEvent]:
-    """"added" in front: what follows tells whether it is stock, a dose, water or gear."""
+    """ "added" in front: what follows tells whether it is stock, a dose, water or gear."""
     yield from _first_that_reads(record, ("stock", "dose", "water", "gear"), "added ")
 
 
 def _measured(record: Record) -> Iterator[AnyEvent]:
-    """"measured" in front: a test or a dimension."""
+    """ "measured" in front: a test or a dimension."""
     yield from _first_that_reads(record, ("test", "measure"), "")
 
 
@@ -52,20 +52,25 @@ def _first_that_reads(record: Record, names: tuple[str, ...], word: str) -> Iter
             yield from READERS[name](tried)
             return
     choices = " or ".join(f'"{name}: {word if name != "dose" else ""}..."' for name in names)
-    yield record.unread(f'"{record.piece.written}" can be none of these.', f"Write {choices}.", record.piece.at, record.piece.plain)
+    yield record.unread(
+        f'"{record.piece.written}" can be none of these.', f"Write {choices}.", record.piece.at, record.piece.plain
+    )
 
 
 READERS: dict[str, Parser] = {
-    "vessel": read_vessel, "kit": read_kit, "test": read_tests, "check": read_check, "seen": read_seen, "gear": read_gear,
+    "vessel": read_vessel, "kit": read_kit, "test": read_tests, "check": read_check, "seen": read_seen,
+    "gear": read_gear,
     "dose": read_dose, "water": read_water, "water change": read_water, "fed": read_fed, "stock": read_stock,
     "treat": read_treat, "plan": read_plan, "measure": read_measure, "build": read_build, "spent": read_spent,
     "discard": read_discard, "added": _added, "measured": _measured,
 }  # fmt: skip
 ALSO = {
     "tested": "test", "reading": "test", "readings": "test", "tests": "test", "saw": "seen", "noticed": "seen",
-    "equipment": "gear", "dosed": "dose", "water changes": "water change", "wc": "water change", "waterchange": "water change",
+    "equipment": "gear", "dosed": "dose", "water changes": "water change", "wc": "water change",
+    "waterchange": "water change",
     "vessels": "vessel", "kits": "kit", "checks": "check", "doses": "dose", "waters": "water", "feed": "fed",
-    "treatment": "treat", "treated": "treat", "plans": "plan", "planned": "plan", "measures": "measure", "builds": "build",
+    "treatment": "treat", "treated": "treat", "plans": "plan", "planned": "plan", "measures": "measure",
+    "builds": "build",
     "built": "build", "discarded": "discard", "add": "added",
 }  # fmt: skip
 WORDS = Lexicon({name: name for name in READERS} | ALSO, shortest_slip=2)
@@ -75,10 +80,14 @@ BOX = re.compile(r"\[(?P<mark>[ x])\](?:\s+|$)")
 BAD_BOX = re.compile(r"(?:\[\s*\]|\[\s*x\s*\]|\[[^\[\]]{1,2}\]\s|\[\s*[x ]?\s(?=[^\]]*$)|\([ x]\)|[ x]\]|[☐☑✓✔])\s*\S")
 PRIVATE = re.compile(r"\[\[.*?(?:\]\]|$)")
 BARE_VALUE = re.compile(r"(?P<word>[a-z][a-z0-9+-]{0,14}(?: [a-z]+)?)\s*[:=]?\s*(?=[~<>\d.])")
-COUNTED = frozenset({"day", "week", "month", "step", "part", "stage", "number", "no", "no.", "photo", "picture", "page", "chapter"})
+COUNTED = frozenset(
+    {"day", "week", "month", "step", "part", "stage", "number", "no", "no.", "photo", "picture", "page", "chapter"}
+)
 TIME_LIKE = re.compile(r"(?:at\s+)?(?:\d{1,2}[.:;,h ]?\d{2}|\d{1,2})\s*(?:[ap]\.?m\.?|h|hrs|o'clock|uhr)?[\s,:-]+")
 MARKS = re.compile(r"(?:[\s>#*+|_-]|<!--|\d{1,3}[.)]\s)*")
-VALUE_WORD = re.compile(rf"{UNREADABLE.pattern}|{ABOVE.pattern}|(?<![\d.,-])[~<>]?\d+(?:[.,]\d+)?\s*(?:ppm|mg|dkh|ppt)\b")
+VALUE_WORD = re.compile(
+    rf"{UNREADABLE.pattern}|{ABOVE.pattern}|(?<![\d.,-])[~<>]?\d+(?:[.,]\d+)?\s*(?:ppm|mg|dkh|ppt)\b"
+)
 # Events that name the animals they are about, or say that they may.
 NAMING = (Discard, Plan, Stock, Unread)
 VALUES = Lexicon(
@@ -107,7 +116,9 @@ def without_private(record: Record, piece: Piece) -> tuple[Piece, str]:
     if "[[" not in piece.plain:
         return piece, ""
     if piece.plain.count("[[") > piece.plain.count("]]"):
-        record.tell("warning", "The private part has no end.", 'Write "]]" behind it.', piece.at + piece.plain.rfind("[["))
+        record.tell(
+            "warning", "The private part has no end.", 'Write "]]" behind it.', piece.at + piece.plain.rfind("[[")
+        )
     if piece.plain.startswith("[["):
         end = piece.plain.find("]]")
         spans, parts = [(0, 2), (end, end + 2)] if end > 0 else [(0, 2)], []
@@ -185,14 +196,20 @@ def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
     remark = " ".join(filter(None, (remark, record.remark)))
     record = record._replace(piece=piece, remark=remark)
     if record.name in STRUCTURED and (wrong := mistaken_date(piece.plain)):
-        yield record.unread(f'"{wrong[0]}" is no date.', "Write a date as 2026-03-14.", piece.at + wrong.start(), piece.plain)
+        yield record.unread(
+            f'"{wrong[0]}" is no date.', "Write a date as 2026-03-14.", piece.at + wrong.start(), piece.plain
+        )
         return
     if not piece.plain:
         yield record.unread("This record is empty.", "Write it on one line with its word.", piece.at, record.name)
         return
     events = [*read(record)]
     yield from events
-    if record.animals and record.name not in ("open", "done") and not any(isinstance(event, NAMING) for event in events):
+    if (
+        record.animals
+        and record.name not in ("open", "done")
+        and not any(isinstance(event, NAMING) for event in events)
+    ):
         yield from _free_words(record, piece, remark)
 
 
@@ -250,9 +267,16 @@ def _slipped_word(record: Record, piece: Piece) -> Suspicion | None:
         sure: Severity = "error" if reads(record._replace(piece=rest, name=name), READERS[name]) else "warning"
         return sure, f'"{lead["word"]}" is no record word.', f'Write "{name}:" if that is meant.'
     if is_test(record, rest):
-        return "error", f'"{lead["word"]}" is no record word, and a reading follows.', f'Write "test ({lead["word"]}): {rest.written}".'
+        return (
+            "error",
+            f'"{lead["word"]}" is no record word, and a reading follows.',
+            f'Write "test ({lead["word"]}): {rest.written}".',
+        )
     words = lead["word"].split(" ")
-    if any(word in WORDS.meanings for word in (words[0], words[-1])) and opening(record.quietly()._replace(piece=piece.cut(lead.start()))) is None:
+    if (
+        any(word in WORDS.meanings for word in (words[0], words[-1]))
+        and opening(record.quietly()._replace(piece=piece.cut(lead.start()))) is None
+    ):
         name = next(word for word in (words[-1], words[0]) if word in WORDS.meanings)
         if reads(record._replace(piece=rest, name=WORDS.meanings[name]), READERS[WORDS.meanings[name]]):
             return "error", f'"{lead["word"]}" is no record word.', f'Write "{name}: {rest.written}".'
@@ -269,9 +293,17 @@ def _lost_colon(record: Record, piece: Piece) -> Suspicion | None:
         return "error", "The vessel is not written as it should be.", f'Write "{bare["word"]} (vessel): ...".'
     rest = record._replace(piece=piece.cut(bare.end()), name=name)
     if reads(rest, READERS[name]) or (name == "seen" and animals_in(rest.piece.plain, record.words)):
-        return "error", f'There is no colon behind "{bare["word"]}".', f'Write "{bare["word"]}{bare["bracket"] or ""}: {rest.piece.written}".'
+        return (
+            "error",
+            f'There is no colon behind "{bare["word"]}".',
+            f'Write "{bare["word"]}{bare["bracket"] or ""}: {rest.piece.written}".',
+        )
     if name in ("added", "measured"):
-        return "warning", f'What was {name}?', "Write stock:, dose:, water:, gear:, test: or measure: in front if it is a record."
+        return (
+            "warning",
+            f"What was {name}?",
+            "Write stock:, dose:, water:, gear:, test: or measure: in front if it is a record.",
+        )
     return None
 
 
@@ -306,7 +338,11 @@ def _slipped_analyte(record: Record, piece: Piece) -> Suspicion | None:
         value_at(rest, SAYS.match(rest.plain).end())  # type: ignore[union-attr]
     except Misread:
         return None
-    return "error", f'"{piece.cut(0, near[1]).written}" is not known.', f'Write "{near[0]} {rest.written}" if that is meant.'
+    return (
+        "error",
+        f'"{piece.cut(0, near[1]).written}" is not known.',
+        f'Write "{near[0]} {rest.written}" if that is meant.',
+    )
 
 
 def _hidden_opening(record: Record, piece: Piece) -> Suspicion | None:
@@ -356,7 +392,11 @@ def _bare_value(piece: Piece) -> Suspicion | None:
             return None
     except Misread:
         return None
-    return "warning", f'"{match["word"]}" is not known as something to test.', "Write its usual name, or more words if it is none."
+    return (
+        "warning",
+        f'"{match["word"]}" is not known as something to test.',
+        "Write its usual name, or more words if it is none.",
+    )
 
 
 def read_stray(record: Record, why: str) -> Iterator[AnyEvent]:

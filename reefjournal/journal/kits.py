@@ -21,16 +21,18 @@ RESOLUTION = re.compile(rf"(?:resolution|reads to|steps of|resolves)\s*:?\s*({NU
 EXPIRES = re.compile(r"(?:expires|expiry|expired|good until|best before|use by)\s*:?\s*(?:end of |in )?(.+)")
 NAMED = re.compile(r"(?:named|name|called)\s*:?\s*(.+)")
 NUMBERS = re.compile(rf"(?:{NUMBER}[\s/]*)+")
+SHOWED = r"(?:read|reads|shows|showed|said)?"
+PARTS = rf"(?:1\s*:\s*(?P<parts>{NUMBER})|1 in (?P<total>{NUMBER}))"
 METHODS: tuple[tuple[Any, re.Pattern[str]], ...] = (
-    ("blank", re.compile(r"(?:blank|zero test|zero sample|on (?:ro|pure) water)\b\s*:?\s*(?:read|reads|shows|showed)?")),
-    ("dilution", re.compile(rf"(?:diluted?\s*)?(?:1\s*:\s*(?P<parts>{NUMBER})|1 in (?P<total>{NUMBER}))\s*(?:diluted|dilution)?\s*,?\s*(?:read|reads|shows|showed)?\b")),
+    ("blank", re.compile(rf"(?:blank|zero test|zero sample|on (?:ro|pure) water)\b\s*:?\s*{SHOWED}")),
+    ("dilution", re.compile(rf"(?:diluted?\s*)?{PARTS}\s*(?:diluted|dilution)?\s*,?\s*{SHOWED}\b")),
     ("shop", re.compile(r"(?:(?:by|at) (?:the |a )?)?shop\b\s*(?:read|reads|said)?")),
     ("lab", re.compile(r"(?:(?:by|at) (?:the |a )?)?lab(?:oratory)?\b\s*(?:read|reads|said)?")),
     ("other kit", re.compile(r"(?:(?:by|with) )?(?:an?other|other|second) kit\b\s*(?:read|reads|showed|shows)?")),
 )  # fmt: skip
 STANDARD = re.compile(r"(?:standard|known sample|reference)(?: of)?\s*")
 READ = re.compile(r"\s*,?\s*(?:read|reads|shows|showed|gave|gives)\b")
-HINT = 'Write "check: ammonia blank 0.2", "... standard 1.0 as NH4 read 1.5", "... 1:4 diluted read 0.6" or "... by shop 0".'
+HINT = 'Write "blank 0.2", "standard 1.0 as NH4 read 1.5", "1:4 diluted read 0.6" or "by shop 0" behind the analyte.'
 
 
 def read_kit(record: Record) -> Iterator[AnyEvent]:
@@ -41,7 +43,9 @@ def read_kit(record: Record) -> Iterator[AnyEvent]:
 def kit(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """A kit from its facts: analyte first, then basis, card, resolution, unit, expiry and name in any order."""
     if not group:
-        raise Misread("A kit needs what it tests.", 'Write "kit: nitrite, as NO2, card 0 0.2 0.6 1.5 4".', record.piece.at)
+        raise Misread(
+            "A kit needs what it tests.", 'Write "kit: nitrite, as NO2, card 0 0.2 0.6 1.5 4".', record.piece.at
+        )
     analyte, end, hint = analyte_at(record.words, group[0].piece)
     given: dict[str, Any] = {"unit" if hint in UNITS else "basis": hint} if hint else {}
     if group[0].remark:
@@ -49,12 +53,14 @@ def kit(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     first = [Fact(group[0].piece.cut(end))] if group[0].plain[end:].strip(" :") else []
     for fact in (*first, *group[1:]):
         if NUMBERS.fullmatch(fact.plain) and given.get("steps"):
-            given["steps"] += numbers(fact, fact.plain)
+            given["steps"] += numbers(fact.plain)
         else:
             given |= kit_fact(record, analyte, fact)
     steps = given.get("steps", ())
     if steps and (len(steps) < 2 or list(steps) != sorted(set(steps))):
-        raise Misread("The steps of a card rise.", "Write them from the lowest up: card 0 0.2 0.6 1.5 4.", group[0].piece.at)
+        raise Misread(
+            "The steps of a card rise.", "Write them from the lowest up: card 0 0.2 0.6 1.5 4.", group[0].piece.at
+        )
     yield KitDefined(**record.common(group), analyte=analyte.name, **given)
 
 
@@ -65,25 +71,24 @@ def kit_fact(record: Record, analyte: Analyte, fact: Fact) -> dict[str, Any]:
         Misread: it says nothing that a kit has.
     """
     plain = fact.plain
+    named = NAMED.fullmatch(plain)
+    if named or record.is_kit(plain):
+        return {"name": fact.piece.written[named.start(1) if named else 0 :]}
     if match := BASIS.fullmatch(plain):
         return {"basis": basis_name(analyte, match, fact.piece.at)}
     if match := CARD.match(plain):
-        return {"steps": numbers(fact, match[1]), **unit_behind(analyte, fact, match.end())}
+        return {"steps": numbers(match[1]), **unit_behind(analyte, fact, match.end())}
     if match := RESOLUTION.match(plain):
         return {"resolution": number(match[1]), **unit_behind(analyte, fact, match.end())}
     if match := EXPIRES.fullmatch(plain):
         return {"expires": expiry(fact, match[1])}
-    if record.is_kit(plain):
-        return {"name": fact.piece.written}
-    if match := NAMED.fullmatch(plain):
-        return {"name": fact.piece.written[match.start(1) :]}
     if unit_at(plain.removeprefix("in "), 0)[0]:
         return unit_behind(analyte, Fact(fact.piece.cut(3 if plain.startswith("in ") else 0)), 0)
     hint = "A kit has a basis (as NO2), card steps or a resolution, an expiry, and a name (named blue)."
     raise Misread(f'"{fact.piece.written}" is not understood of a kit.', hint, fact.piece.at)
 
 
-def numbers(fact: Fact, plain: str) -> tuple[float, ...]:
+def numbers(plain: str) -> tuple[float, ...]:
     """The numbers of a card."""
     return tuple(number(word) for word in re.findall(NUMBER, plain))
 
@@ -100,7 +105,9 @@ def unit_behind(analyte: Analyte, fact: Fact, start: int) -> dict[str, str]:
     unit = "mg/L CaCO3" if unit == "mg/L" and analyte.name == "alkalinity" else unit
     measures = {UNITS[usual].measures for usual in analyte.usual}
     if end < len(rest) or unit not in UNITS or UNITS[unit].measures not in measures:
-        raise Misread(f'"{rest}" is no unit of {analyte.name}.', f"Leave it out, or write {analyte.unit}.", fact.piece.at)
+        raise Misread(
+            f'"{rest}" is no unit of {analyte.name}.', f"Leave it out, or write {analyte.unit}.", fact.piece.at
+        )
     return {"unit": unit}
 
 
@@ -155,10 +162,13 @@ def standard(record: Record, group: Sequence[Fact], analyte: Analyte, start: int
         raise Misread("This does not say what the kit showed.", 'Write "standard 1.0 as NH4 read 1.5".', piece.at + end)
     expected = reading(record, group, analyte, Sample(tuple(known), "", piece.plain[end : read.start()]))
     says, last = values_at(piece, read.end() + len(piece.plain[read.end() :]) - len(piece.plain[read.end() :].lstrip()))
-    shown = reading(record, group, analyte, Sample(tuple(says), standard_basis(record, analyte, expected), piece.plain[last:]))
+    shown = reading(
+        record, group, analyte, Sample(tuple(says), standard_basis(record, analyte, expected), piece.plain[last:])
+    )
     exact = stated(analyte, known[0].amount.low if known[0].amount else 0.0, expected)
     yield Check(
-        **record.common(group), analyte=analyte.name, method="standard", value=shown.readers[0], expected=exact, kit=shown.kit,
+        **record.common(group), analyte=analyte.name, method="standard", value=shown.readers[0], expected=exact,
+        kit=shown.kit,
     )  # fmt: skip
 
 

@@ -25,13 +25,29 @@ ACTIONS: dict[str, Any] = {
 ACTION = re.compile(rf"\s*(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b\s*:?\s*")
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 COUNTS = {word: number for number, word in enumerate(NUMBERS, 1)}
-COUNTS |= {"a": 1, "an": 1, "the first": 1, "a pair of": 2, "pair of": 2, "a pair": 2, "a trio of": 3, "a dozen": 12, "dozen": 12}
-COUNT = re.compile(rf"(?:first\s+)?(?:x?(?P<digits>\d{{1,5}})(?:\s*x)?|(?P<word>{'|'.join(sorted(COUNTS, key=len, reverse=True))}))(?=\s|$)\s*")
-NONE = re.compile(r"(?:none|no|nothing|zero|0)\b\s*(?P<what>.*?)\s*(?:left|any ?more|alive|in (?:it|here|there)|lives here|yet)*$")
+COUNTS |= {
+    "a": 1,
+    "an": 1,
+    "the first": 1,
+    "a pair of": 2,
+    "pair of": 2,
+    "a pair": 2,
+    "a trio of": 3,
+    "a dozen": 12,
+    "dozen": 12,
+}
+COUNT = re.compile(
+    r"(?:first\s+)?(?:x?(?P<digits>\d{1,5})(?:\s*x)?|(?P<word>"
+    rf"{'|'.join(sorted(COUNTS, key=len, reverse=True))}))(?=\s|$)\s*"
+)
+NONE = re.compile(
+    r"(?:none|no|nothing|zero|0)\b\s*(?P<what>.*?)\s*(?:left|any ?more|alive|in (?:it|here|there)|lives here|yet)*$"
+)
 VAGUE = re.compile(r"(?:some|a few|several|many|more|another|the|first|last|all|both|other)\s+(?:the\s+)?")
 WAY = re.compile(r"\s*(?:(?P<from>from|out of)|(?P<to>to|into|in)|(?P<arrow>-*>))\s+")
 AWAY = re.compile(r"(?:away|absent|absence|holiday|vacation|travelling|traveling|gone)\b\s*")
 AWAYS = Lexicon(dict.fromkeys(("away", "absent", "absence", "holiday", "vacation", "travelling"), ""))
+BEFORE_DAY = re.compile(r"(?:\b(?:on|by|from|for|about|around)\s+)?(?=\d{4}-|\d{1,2}\.?\s+[a-z]{3}|[a-z]{3,9}\.? \d)")
 BETWEEN = re.compile(r"\s*(?:to|until|till|-+|and)\s*")
 CHOICES = '"added", "moved", "lost", "born", "removed" or "none"'
 
@@ -168,11 +184,17 @@ def way_of(record: Record, piece: Piece, done: str) -> dict[str, Any]:
         way.setdefault("target", record.vessel if way.get("origin") != record.vessel else "")
         way.setdefault("origin", record.vessel if way["target"] != record.vessel else "")
         if not (way["origin"] and way["target"]):
-            raise Misread("A move goes from one vessel to another.", 'Write "moved 2 gobies quarantine -> display".', piece.at)
+            raise Misread(
+                "A move goes from one vessel to another.", 'Write "moved 2 gobies quarantine -> display".', piece.at
+            )
     elif way:
         other = way.get("target") or way.get("origin")
         if way.get("target") and way["target"] != record.vessel:
-            raise Misread(f'This is written for {record.vessel}, and says "{other}".', f"Write stock ({other}): in front.", piece.at)
+            raise Misread(
+                f'This is written for {record.vessel}, and says "{other}".',
+                f"Write stock ({other}): in front.",
+                piece.at,
+            )
     return way
 
 
@@ -212,21 +234,26 @@ def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
         return
     if food_word := re.match(r"(?:food|feeding|ration)\b[\s:]*(?=[\d.,~])", piece.plain):
         piece = piece.cut(food_word.end())
-    if food_in(record, piece) and (amount(piece.plain) or food_in(record, piece)[0] != "none"):  # type: ignore[index]
-        name, start, end = food_in(record, piece) or ("", 0, 0)
+    food = food_in(record, piece)
+    if food and food[0] != "none":
+        _, start, end = food
         ration: dict[str, Any] = {}
         giving_words(record, piece.cut(0, start), ration)
         giving_words(record, piece.cut(end), ration)
         said |= {"grams": ration.get("amount"), "protein": ration.get("protein")}
         said["what"] = "animals" if said["what"] == "animals" else "food"
-    elif said["what"] == "other" and animals_in(piece.plain, record.words):
+    elif animals_in(piece.plain, record.words):
         living = living_at(record, piece)
+        if said["what"] == "animals" or living.end < len(piece.plain):
+            raise Misread(
+                "This plans more than one kind.", 'Write a plan for each: "plan: 2 gobies 2026-05-20".', piece.at
+            )
         said |= {"what": "animals", "animal": living.name, "group": living.group, "count": living.number}
 
 
 def without_days(piece: Piece, said: dict[str, Any]) -> Piece:
     """The piece without the day or days that end it; they are added to ``said``."""
-    for match in re.finditer(r"(?:\b(?:on|by|from|for|about|around)\s+)?(?=\d{4}-|\d{1,2}\.?\s+[a-z]{3}|[a-z]{3,9}\.? \d)", piece.plain):
+    for match in BEFORE_DAY.finditer(piece.plain):
         first = day_at(piece.plain, match.end())
         if first is None:
             continue
@@ -239,7 +266,8 @@ def without_days(piece: Piece, said: dict[str, Any]) -> Piece:
             said["last"] = last.day
         end = last.end if last else first.end
         if piece.plain[end:].strip():
-            raise Misread(f'"{piece.cut(end).written}" is not understood here.', "Put a comma in front.", piece.at + end)
+            raise Misread(
+                f'"{piece.cut(end).written}" is not understood here.', "Put a comma in front.", piece.at + end
+            )
         return piece.cut(0, match.start())
     return piece
-

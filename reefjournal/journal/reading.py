@@ -1,4 +1,4 @@
-"""From the entries of all files to events in time order: waters and kits first, since they hold for the whole journal."""
+"""From the entries of all files to events in time order: waters and kits first, since they hold for all of them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from itertools import accumulate
 
-from reefjournal.events import AnyEvent, KitDefined, Mention, Reading, Unread, VesselDefined
+from reefjournal.events import AnyEvent, Job, KitDefined, Mention, Reading, Unread, VesselDefined
 from reefjournal.journal.cards import Kit
 from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
 from reefjournal.journal.items import WORDS, is_record_like, read_item, read_stray
@@ -17,7 +17,7 @@ from reefjournal.journal.record import Place, Record, Standing, animals_in, ment
 from reefjournal.journal.tables import has_dates, has_slips, is_tests, read_table
 from reefjournal.journal.vocabulary import Vocabulary
 from reefjournal.journal.waters import waters_by_name
-from reefjournal.journal.words import fold
+from reefjournal.journal.words import fold, key
 from reefjournal.markdown import Block
 from reefjournal.problems import Problem
 from reefjournal.quantities import BASES
@@ -54,6 +54,7 @@ def read_sections(sections: Sequence[Section], words: Vocabulary, problems: list
         animals = bool(animals_in(fold(f"{section.title} {section.text}"), words))
         rows.extend(_rows(rank, section, Reader(section, standing, words, problems, animals)))
     rows.sort(key=lambda row: row[0])
+    rows = [*_with_days_done(rows)]
     problems.extend((*_unlikely_days(dated, rows, today), *_unknown_bases(rows)))
     return Notes(tuple(row[3] for row in rows), tuple(sorted(set(problems))), _entries(dated, rows))
 
@@ -73,6 +74,18 @@ def _rows(rank: int, section: Section, reader: Reader) -> Iterator[Row]:
             order = (event.day or date.min, (clock if same_day else event.at) or time.min, rank, sequence)
             yield order, rank, block, event
             sequence += 1
+
+
+def _with_days_done(rows: Sequence[Row]) -> Iterator[Row]:
+    """A job written anew as done was done that day; one ticked where it first stands was done on a day unknown."""
+    opened: dict[str, int] = {}
+    for order, rank, block, event in rows:
+        done = event
+        if isinstance(event, Job):
+            first = opened.setdefault(key(event.text), rank)
+            if event.done and event.done_on is None and first != rank:
+                done = event.model_copy(update={"done_on": event.day})
+        yield order, rank, block, done
 
 
 def standing_of(sections: Sequence[Section], words: Vocabulary) -> Standing:
@@ -103,7 +116,9 @@ def _unlikely_days(sections: Sequence[Section], rows: Sequence[Row], today: date
         if section.day is None:
             continue
         if today and section.day > today:
-            yield Problem(section.file, section.line, 1, "warning", "This day is in the future.", "Mend the date, or leave it.")
+            yield Problem(
+                section.file, section.line, 1, "warning", "This day is in the future.", "Mend the date, or leave it."
+            )
         if first and first.toordinal() - section.day.toordinal() > 366:
             says = f"This is more than a year before the first vessel ({first})."
             yield Problem(section.file, section.line, 1, "warning", says, "Mend the year, or leave it.")
@@ -113,7 +128,12 @@ def _unknown_bases(rows: Sequence[Row]) -> Iterator[Problem]:
     """A warning where the basis of a kit's numbers first widens a reading."""
     told = set()
     for *_, event in rows:
-        if isinstance(event, Reading) and event.day and event.basis == "unknown" and (event.analyte, event.kit, event.by) not in told:
+        if (
+            isinstance(event, Reading)
+            and event.day
+            and event.basis == "unknown"
+            and (event.analyte, event.kit, event.by) not in told
+        ):
             told.add((event.analyte, event.kit, event.by))
             bases = listed([*BASES[event.analyte]])
             says = f"Does this {event.analyte} count as {bases}? All are reckoned with."
@@ -154,7 +174,18 @@ class Reader:
         starts = (0, *accumulate(len(line) + 1 for line in texts[:-1]))
         place = Place(section.file, first, section.lines[first - 1 : first - 1 + len(texts)], texts, starts)
         piece = Piece(text, fold(text)).cut(0)
-        return Record(place, text, piece, section.day, section.at, vessel, self.words, self.standing, self.problems, animals=self.animals)
+        return Record(
+            place,
+            text,
+            piece,
+            section.day,
+            section.at,
+            vessel,
+            self.words,
+            self.standing,
+            self.problems,
+            animals=self.animals,
+        )
 
     def block(self, block: Block) -> Iterator[AnyEvent]:
         """The events of one block."""

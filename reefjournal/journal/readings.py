@@ -21,7 +21,8 @@ HOME: Place = "home"
 ZERO = re.compile(r"(?:none|zero|nil|nothing|undetectable|not detect(?:able|ed)|nd|bdl|below detection)\b")
 TRACE = re.compile(r"traces?\b")
 UNREADABLE = re.compile(
-    r"(?:(?:was |goes |went |is |are |turned |turns )?(?:unreadable|cloudy|no match|unclear|not readable|no colou?r match"
+    r"(?:(?:was |goes |went |is |are |turned |turns )?"
+    r"(?:unreadable|cloudy|no match|unclear|not readable|no colou?r match"
     r"|(?:can't|cannot|could not|couldn't) (?:read|be read)))\b"
 )
 ABOVE = re.compile(r"(?:off|above|over) the (?:card|chart|scale)\b|maxed out\b|off scale\b")

@@ -22,7 +22,8 @@ WORD = re.compile(r"\S+")
 ARTICLE = re.compile(r"^\s*(?:the|my|our)\s+")
 # Brackets that hold one of these are part of the fact; any others are a remark.
 DETAIL = re.compile(
-    r"(?:as|from|to|since|until|every|expires|named|target|by (?:the )?(?:shop|lab))\b|shop$|lab$|stop$|[\d.,~<>]+ ?\S+$"
+    r"(?:as|from|to|since|until|every|expires|named|target|by (?:the )?(?:shop|lab))\b|shop$|lab$|stop$"
+    r"|[\d.,~<>]+ ?\S+$"
 )
 # Names under which the same water goes, and what it is where no `vessel` says more.
 SAME_WATER = (

@@ -13,15 +13,18 @@ from reefjournal.journal.record import Fact, Record, animals_in
 from reefjournal.journal.words import Lexicon, key
 
 STRENGTHS = {
-    "slight": "slight slightly light lightly faint thin little some mild weak a-bit-of a-little traces-of bit-of less thinner",
+    "slight": "slight slightly light lightly faint thin little some mild weak a-bit-of a-little traces-of less thinner",
     "moderate": "moderate moderately medium middling",
     "heavy": "heavy heavily strong thick dense bad lots-of a-lot-of much severe more thicker",
 }  # fmt: skip
 STRENGTH = {word.replace("-", " "): name for name, words in STRENGTHS.items() for word in words.split()}
 STRONG = "|".join(sorted(STRENGTH, key=len, reverse=True))
-BEFORE = re.compile(rf"(?:(?P<strength>{STRONG})|(?P<still>still)|(?P<gone>no more|no longer|no)|the|a|an|first|new|again)\b\s*")
+BEFORE = re.compile(
+    rf"(?:(?P<strength>{STRONG})|(?P<still>still)|(?P<gone>no more|no longer|no)|the|a|an|first|new|again)\b\s*"
+)
 AFTER = re.compile(
-    rf"\s*(?:(?P<still>still(?: there)?|same|no change|as before|continues|stays)|(?P<strength>{STRONG})|(?:has |have |is |are )*"
+    rf"\s*(?:(?P<still>still(?: there)?|same|no change|as before|continues|stays)"
+    rf"|(?P<strength>{STRONG})|(?:has |have |is |are )*"
     r"(?P<gone>(?:all )?(?:gone|cleared(?: up)?|disappeared)|away|(?<=is )over|(?<=are )over)|"
     r"(?:is |are )?(?:again|back(?=\s*(?:,|$))|there|now|begins?|starts?|started|began))\b(?![-'])"
 )
@@ -36,9 +39,12 @@ ACTIONS: dict[str, Any] = {
     "turned up to": "set", "turned down to": "set", "adjusted": "set", "reduced to": "set",
     "cleaned": "cleaned", "rinsed": "cleaned", "wiped": "cleaned", "emptied": "cleaned", "descaled": "cleaned",
     "replaced": "replaced", "changed": "replaced", "renewed": "replaced", "swapped": "replaced",
-    "moved": "moved", "calibrated": "calibrated", "recalibrated": "calibrated", "filled": "filled", "refilled": "filled",
+    "moved": "moved", "calibrated": "calibrated", "recalibrated": "calibrated", "filled": "filled",
+    "refilled": "filled",
 }  # fmt: skip
-ACTION = re.compile(rf"\s*(?:(?:was|is|now|has been|again)\s+)?(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b")
+ACTION = re.compile(
+    rf"\s*(?:(?:was|is|now|has been|again)\s+)?(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b"
+)
 DONE = Lexicon(dict.fromkeys(ACTIONS, ""))
 CHOICES = "on, off, added, removed, set, cleaned, replaced, moved, calibrated or filled"
 
@@ -96,7 +102,13 @@ def offer(words: Lexicon[Any], piece: Piece, otherwise: str) -> str:
     starts = [0, *(match.start() for match in re.finditer(r"(?<=\s)\S", piece.plain[:60]))]
     near = next((slip[0] for start in starts if (slip := words.near(piece.plain, start))), None)
     offers = [near] if near else words.nearest(" ".join(piece.plain.split()[:3]))
-    return f'Write "{offers[0]}" if that is meant.' if len(offers) == 1 else f"Known: {', '.join(offers)}." if offers else otherwise
+    return (
+        f'Write "{offers[0]}" if that is meant.'
+        if len(offers) == 1
+        else f"Known: {', '.join(offers)}."
+        if offers
+        else otherwise
+    )
 
 
 def seen_words(record: Record, piece: Piece, given: dict[str, Any]) -> dict[str, Any]:
@@ -130,7 +142,9 @@ def place(rest: Piece) -> str:
     """
     words = key(rest.plain).split(" ")
     if day_at(rest.plain) or any(MANNER.near(word) for word in words[:2]):
-        raise Misread(f'"{rest.written}" is not understood here.', "Write slight, moderate, heavy, gone, still or since.", rest.at)
+        raise Misread(
+            f'"{rest.written}" is not understood here.', "Write slight, moderate, heavy, gone, still or since.", rest.at
+        )
     return rest.written
 
 
@@ -138,7 +152,9 @@ def began(record: Record, words: str, at: int) -> Any:
     """The first and last day on which something may have begun."""
     span = relative(words.strip(), record.day) if record.day else None
     if span is None and record.day:
-        raise Misread(f'"since {words}" names no day.', 'Write "since yesterday", "since Sunday" or "since 2026-03-10".', at)
+        raise Misread(
+            f'"since {words}" names no day.', 'Write "since yesterday", "since Sunday" or "since 2026-03-10".', at
+        )
     return span
 
 

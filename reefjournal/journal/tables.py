@@ -100,7 +100,12 @@ def read_row(row: Record, columns: list[Column], parts: list[Piece]) -> Iterator
     """The readings of one row."""
     for surplus in parts[len(columns) :]:
         if surplus.plain:
-            yield row.unread("This row has more cells than the table has columns.", "Add a column, or join the cells.", surplus.at, row.piece.plain)
+            yield row.unread(
+                "This row has more cells than the table has columns.",
+                "Add a column, or join the cells.",
+                surplus.at,
+                row.piece.plain,
+            )
     pairs = [(kind, cell) for kind, cell in zip(columns, parts, strict=False) if cell.plain not in EMPTY]
     try:
         for _, cell in (pair for pair in pairs if pair[0].kind == "lead"):

@@ -117,7 +117,10 @@ def _vocabulary(data: Data) -> Vocabulary:
         Lexicon(_by_words(data["analytes"], _analyte)),
         Lexicon(_by_words(data["substances"], _substance)),
         Lexicon(animals),
-        *(Lexicon({w: name for name, words in data[kind].items() for w in (name, *words)}, SLIPS[kind]) for kind in PLAIN),
+        *(
+            Lexicon({w: name for name, words in data[kind].items() for w in (name, *words)}, SLIPS[kind])
+            for kind in PLAIN
+        ),
     )
 
 

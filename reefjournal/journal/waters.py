@@ -37,7 +37,9 @@ ACTION = re.compile(rf"(?:{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b"
 SHARE_WORDS = {"half": 50.0, "a half": 50.0, "a third": 100 / 3, "a quarter": 25.0, "all": 100.0, "two thirds": 200 / 3}
 SHARE = re.compile(rf"(?:{'|'.join(SHARE_WORDS)})\b(?: of (?:it|the water))?")
 WAY = re.compile(r"(?P<from>[^,;>]+?)\s*-*>\s*(?P<to>.+)")
-SMALL = re.compile(r"(?:of|with|the|water|new|fresh|salt|sea|clean|old|pure|in|and|at|mixed|saltwater|seawater|about|made|temperature|salinity)\b\s*")
+SMALL = re.compile(
+    r"(?:of|with|the|water|new|fresh|salt|sea|clean|old|pure|in|and|at|mixed|saltwater|seawater|about|made|temperature|salinity)\b\s*"
+)
 CHOICES = '"changed", "topped up", "drained", "filled", "mixed" or "moved"'
 
 
@@ -57,7 +59,9 @@ def vessel(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     names = list(dict.fromkeys(record.standing.waters.values()))
     earlier = names[: names.index(water)] if water in names else []
     if other := next((known for known in earlier if one_slip(known, water)), None):
-        record.tell("warning", f'"{water}" and "{other}" are two vessels here.', "Give both the same name if they are one.")
+        record.tell(
+            "warning", f'"{water}" and "{other}" are two vessels here.', "Give both the same name if they are one."
+        )
     elif (usual := USUAL_WATERS.slip(key(water))) and not USUAL_WATERS.get(water):
         record.tell("warning", f'This makes a vessel "{water}".', f'Write "{usual}" if that is meant.')
     yield VesselDefined(**record.common(group, water), role=role, **given)
@@ -92,7 +96,11 @@ def vessel_fact(record: Record, fact: Fact) -> dict[str, Any]:
         return {"role": role}
     lead = re.match(r"(?:net |water |volume |holds )*:?\s*", plain)
     found = amount(plain, lead.end() if lead else 0)
-    if found and measure(found) == "volume" and FILLER.fullmatch(plain, found.end + len(plain[found.end :]) - len(plain[found.end :].lstrip())):
+    if (
+        found
+        and measure(found) == "volume"
+        and FILLER.fullmatch(plain, found.end + len(plain[found.end :]) - len(plain[found.end :].lstrip()))
+    ):
         return {"volume": volume(record, found, at)}
     hint = "A vessel has a size (120 x 55 x 50 cm), a net volume (290 L) and a role (quarantine, bin, reservoir)."
     raise Misread(f'"{fact.piece.written}" is not understood of a vessel.', hint, at)
@@ -101,7 +109,9 @@ def vessel_fact(record: Record, fact: Fact) -> dict[str, Any]:
 def volume(record: Record, found: Amount, at: int) -> Interval:
     """A volume in L; a gallon of unknown country is told and spans both."""
     if found.unit == "gal":
-        record.tell("warning", "A US gallon is 3.8 L, a UK gallon 4.5 L; both are reckoned with.", "Write US gal or UK gal.", at)
+        record.tell(
+            "warning", "A US gallon is 3.8 L, a UK gallon 4.5 L; both are reckoned with.", "Write US gal or UK gal.", at
+        )
     return interval(found, "volume")
 
 

@@ -110,7 +110,7 @@ class Lexicon(Generic[T]):
 
     @cached_property
     def _by_ends(self) -> dict[str, list[str]]:
-        """Known phrases by their ends: one slip changes the beginning or the end, in more than two letters never both."""
+        """Known phrases by their ends: in more than two letters, one slip changes beginning or end, never both."""
         found: dict[str, list[str]] = {}
         for known in self.meanings:
             for end in _ends(known) if len(known) >= self.shortest_slip else ():
@@ -155,5 +155,7 @@ def one_slip(one: str, other: str) -> bool:
         at += 1
     if len(one) == len(other):
         rest = one[at + 1 :] == other[at + 1 :]
-        return one != other and (rest or (one[at : at + 2] == other[at : at + 2][::-1] and one[at + 2 :] == other[at + 2 :]))
+        return one != other and (
+            rest or (one[at : at + 2] == other[at : at + 2][::-1] and one[at + 2 :] == other[at + 2 :])
+        )
     return one[at:] == other[at + 1 :] or one[at + 1 :] == other[at:]

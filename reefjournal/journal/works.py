@@ -15,10 +15,14 @@ from reefjournal.journal.record import PUNCTUATION, Fact, Record, animals_in, me
 from reefjournal.quantities import UNITS
 
 TAKES = re.compile(rf"(?P<subject>.*?)[\s:]+(?P<takes>{NUMBER}(?:\s*/\s*{NUMBER})*)(?P<unit>\s*[a-z\"]+)?$")
-MONEY = re.compile(rf"(?P<before>[€$£¥]|[a-z]{{3}}\s)?\s*(?P<amount>{NUMBER})\s*(?P<after>[€$£¥]|(?:eur|usd|gbp|chf|sek|nok|dkk|pln|czk|cad|aud|nzd|jpy|euros?|dollars?|pounds?)\b)?\s*(?:(?:on|for)\s+)?(?P<on>.*)$")
+MONEY = re.compile(
+    rf"(?P<before>[€$£¥]|[a-z]{{3}}\s)?\s*(?P<amount>{NUMBER})\s*(?P<after>[€$£¥]|(?:eur|usd|gbp|chf|sek|nok|dkk|pln|czk|cad|aud|nzd|jpy|euros?|dollars?|pounds?)\b)?\s*(?:(?:on|for)\s+)?(?P<on>.*)$"
+)
 UNTIL = re.compile(r"\s*(?:to|until|till|-+)\s*")
 BY = re.compile(r"[\s,;]*\b(?:by|before|due|on)\s+(?=\d|[a-z]{3})")
-EVERY = re.compile(rf"[\s,;]*\bevery\s+(?:(?P<count>{NUMBER}|two|three|four|six)\s*)?(?P<unit>days?|weeks?|months?)\b|[\s,;]*\b(?P<word>daily|weekly|monthly|fortnightly)\b")
+EVERY = re.compile(
+    rf"[\s,;]*\bevery\s+(?:(?P<count>{NUMBER}|two|three|four|six)\s*)?(?P<unit>days?|weeks?|months?)\b|[\s,;]*\b(?P<word>daily|weekly|monthly|fortnightly)\b"
+)
 DONE = re.compile(r"[\s,;]*\(?\bdone\s+(?:on\s+)?(?=\d|[a-z]{3})")
 AFTER = re.compile(r"[\s,;]+after\s+(?P<stage>[^,;]+)$")
 DAYS = {"day": 1.0, "week": 7.0, "month": 30.4, "daily": 1.0, "weekly": 7.0, "fortnightly": 14.0, "monthly": 30.4}
@@ -38,7 +42,9 @@ def measurement(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
         raise Misread("This is no dimension.", 'Write "measure: hood opening width 1192/1191/1192.5 mm".', piece.at)
     unit = UNITS.get(unit_at(match["unit"] or "", 0)[0])
     if unit is None or unit.measures != "length":
-        raise Misread("A dimension needs a unit of length.", "Write mm, cm, m or in behind it.", piece.at + match.end("takes"))
+        raise Misread(
+            "A dimension needs a unit of length.", "Write mm, cm, m or in behind it.", piece.at + match.end("takes")
+        )
     takes = (number(take) for take in re.findall(NUMBER, match["takes"]))
     subject = piece.written[: match.end("subject")].strip()
     yield Measure(**record.common(group), subject=subject, takes=tuple(map(unit.canonical, takes)))
@@ -47,7 +53,9 @@ def measurement(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
 def read_build(record: Record) -> Iterator[AnyEvent]:
     """Carpentry, plumbing, electrics in the keeper's own words."""
     if not record.piece.plain:
-        yield record.unread("This says nothing.", 'Write what was built: "build: leak test passed, 48 h".', record.piece.at, "")
+        yield record.unread(
+            "This says nothing.", 'Write what was built: "build: leak test passed, 48 h".', record.piece.at, ""
+        )
         return
     nouns, slips = nouns_in(record)
     for written, known, at in slips:
@@ -103,7 +111,9 @@ def discard(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     stock = re.match(r"(?:stock|animals?|livestock)\b", piece.plain)
     if not analyte and not stock:
         near = record.words.analytes.near(piece.plain)
-        raise Misread(f'"{piece.written}" is not known as a reading.', f'Write "{near[0]}".' if near else hint, piece.at)
+        raise Misread(
+            f'"{piece.written}" is not known as a reading.', f'Write "{near[0]}".' if near else hint, piece.at
+        )
     start = analyte.end if analyte else stock.end()  # type: ignore[union-attr]
     start = re.compile(r"\s*(?:readings?|tests?|of|from|on|:)*\s*").match(piece.plain, start).end()  # type: ignore[union-attr]
     first = day_at(piece.plain, start)

@@ -14,7 +14,20 @@ from valid_records import OPENING, RECORDS
 from reefjournal.journal import Notes, read, read_text
 
 SAMPLE = Path(__file__).parents[2] / "sample_journal"
-PARTS = [*" ,;:-/()[]|#>*`~<>.0123456789", "\n", "\n- ", "\n## 2026-03-14 ", "\r\n", " -- ", "[[", "]]", "½", "\0", "\u2028", "é"]
+PARTS = [
+    *" ,;:-/()[]|#>*`~<>.0123456789",
+    "\n",
+    "\n- ",
+    "\n## 2026-03-14 ",
+    "\r\n",
+    " -- ",
+    "[[",
+    "]]",
+    "½",
+    "\0",
+    "\u2028",
+    "é",
+]
 WORDS = sorted({word for record in RECORDS for word in record.split()})
 
 
@@ -37,7 +50,10 @@ def test_any_text_is_read_without_a_traceback(text: str) -> None:
 def test_any_mixture_of_words_and_marks_is_read(text: str) -> None:
     """Bits of the language in any order give events whose sources stand on its lines."""
     notes = read_text(f"{OPENING}## 2026-03-14\n- {text}")
-    assert all(1 <= event.source.line <= OPENING.count("\n") + 2 + text.count("\n") + text.count("\r") for event in notes.events)
+    assert all(
+        1 <= event.source.line <= OPENING.count("\n") + 2 + text.count("\n") + text.count("\r")
+        for event in notes.events
+    )
 
 
 @settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -73,7 +89,11 @@ def test_files_in_any_split_and_order_give_the_same_events(data: st.DataObject) 
     texts = [path.read_text(encoding="utf-8") for path in sorted(SAMPLE.glob("*.md"))]
     entries = [f"## {part}" for text in texts for part in text.split("\n## ")[1:]]
     whole = read_text("\n".join(entries))
-    names = data.draw(st.lists(st.sampled_from(["a.md", "Z.md", "deep/er/b.md", "0.md"]), min_size=len(entries), max_size=len(entries)))
+    names = data.draw(
+        st.lists(
+            st.sampled_from(["a.md", "Z.md", "deep/er/b.md", "0.md"]), min_size=len(entries), max_size=len(entries)
+        )
+    )
     dealt_out = data.draw(st.permutations(list(zip(names, entries, strict=True))))
     with TemporaryDirectory() as folder:
         for name in set(names):
@@ -82,4 +102,6 @@ def test_files_in_any_split_and_order_give_the_same_events(data: st.DataObject) 
             path.write_text("\n".join(entry for other, entry in dealt_out if other == name), encoding="utf-8")
         dealt = read(Path(folder))
     assert told(dealt) == told(whole)
-    assert sorted(problem.message for problem in dealt.problems) == sorted(problem.message for problem in whole.problems)
+    assert sorted(problem.message for problem in dealt.problems) == sorted(
+        problem.message for problem in whole.problems
+    )

@@ -6,9 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from reefjournal.journal import read_text
-
-from notes_shown import shown
+from reefjournal.journal import read_text, told
 
 CASES = sorted((Path(__file__).parent.parent / "cases").glob("*.md"))
 RULER = "\n=====\n"
@@ -23,4 +21,5 @@ def test_there_are_cases() -> None:
 def test_a_case_is_read_as_it_says(path: Path) -> None:
     """The events and problems of a case are the ones below its ruler."""
     notes, expected = path.read_text(encoding="utf-8").split(RULER)
-    assert shown(read_text(notes + "\n")) == expected.strip().split("\n")
+    read = read_text(notes + "\n")
+    assert [*map(told, read.events), *map(str, read.problems)] == expected.strip().split("\n")

@@ -89,7 +89,9 @@ def test_a_file_that_is_too_large_is_told_and_the_others_read(tmp_path: Path) ->
 
 def test_a_file_that_is_not_there_is_a_problem(tmp_path: Path) -> None:
     """A wrong path is one clear line."""
-    assert messages(read(tmp_path / "none.md").problems) == ["none.md: This file cannot be read: No such file or directory."]
+    assert messages(read(tmp_path / "none.md").problems) == [
+        "none.md: This file cannot be read: No such file or directory."
+    ]
 
 
 def test_no_notes_at_all_are_no_events() -> None:
@@ -108,9 +110,17 @@ def test_a_date_in_the_future_is_told_when_today_is_known() -> None:
 
 def test_entries_tell_where_they_stand_and_which_lines_hold_records() -> None:
     """The diary sets records apart from prose by these lines."""
-    notes = read_text("# Mine\n\n## 2026-03-14 19:30 Haze\n\nProse.\n\n- pH 8.1\n- only prose\n- seen: haze,\n  slight\n")
+    notes = read_text(
+        "# Mine\n\n## 2026-03-14 19:30 Haze\n\nProse.\n\n- pH 8.1\n- only prose\n- seen: haze,\n  slight\n"
+    )
     preamble, entry = notes.entries
-    assert (preamble.preamble, preamble.title, entry.title, entry.line, entry.last_line) == (True, "Mine", "Haze", 3, 11)
+    assert (preamble.preamble, preamble.title, entry.title, entry.line, entry.last_line) == (
+        True,
+        "Mine",
+        "Haze",
+        3,
+        11,
+    )
     assert [(item.line, item.last_line) for item in entry.items] == [(7, 7), (9, 10)]
     assert [notes.events[index].kind for item in entry.items for index in item.events] == ["reading", "seen"]
     assert entry.text.startswith("Prose.")

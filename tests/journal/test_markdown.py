@@ -88,7 +88,13 @@ def test_what_is_nested_too_deep_is_found_all_the_same() -> None:
     assert [block.line for block in blocks(text)] == [*range(1, 61)]
 
 
-@given(st.lists(st.sampled_from(["- a", "  - b", "> c", "```", "d", "", "## e", "    f", "<!--", "-->", "| g | h |", "|---|---|", "---"])))
+@given(
+    st.lists(
+        st.sampled_from(
+            ["- a", "  - b", "> c", "```", "d", "", "## e", "    f", "<!--", "-->", "| g | h |", "|---|---|", "---"]
+        )
+    )
+)
 def test_no_line_with_words_is_lost(lines: list[str]) -> None:
     """Whatever the blocks are, every line with letters on it lies in one of them."""
     found = {line for block in blocks("\n".join(lines)) for line in range(block.line, block.last + 1)}
@@ -97,8 +103,9 @@ def test_no_line_with_words_is_lost(lines: list[str]) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["<script>x</script>", "a <b onclick=x>c</b>", "<!-- x -->", "[a](javascript:x)", "[a](JavaScript&colon;x)", "[a](data:text/html,x)",
-     "[a](vbscript:x)", "<javascript:x>", "![a](javascript:x)", "[a]: javascript:x\n\n[a]", "[a](//example.org)", "[a](java\tscript:x)"],
+    ["<script>x</script>", "a <b onclick=x>c</b>", "<!-- x -->", "[a](javascript:x)", "[a](JavaScript&colon;x)",
+     "[a](data:text/html,x)", "[a](vbscript:x)", "<javascript:x>", "![a](javascript:x)", "[a]: javascript:x\n\n[a]",
+     "[a](//example.org)", "[a](java\tscript:x)"],
 )  # fmt: skip
 def test_untrusted_notes_make_no_live_html(text: str) -> None:
     """Raw HTML is text, and links lead to pages, mail or places beside the diary only."""
@@ -114,19 +121,41 @@ def test_html_never_holds_a_tag_of_the_notes(text: str) -> None:
     """Only the tags of CommonMark's own blocks and spans are written."""
     import re
 
-    own = {"p", "a", "img", "ul", "ol", "li", "em", "strong", "code", "pre", "blockquote", "br", "hr", "s", "table", "tr", "th", "td"}
+    own = {
+        "p",
+        "a",
+        "img",
+        "ul",
+        "ol",
+        "li",
+        "em",
+        "strong",
+        "code",
+        "pre",
+        "blockquote",
+        "br",
+        "hr",
+        "s",
+        "table",
+        "tr",
+        "th",
+        "td",
+    }
     own |= {"thead", "tbody", *(f"h{level}" for level in range(1, 7))}
     assert set(re.findall(r"</?([a-z0-9]+)", render(text))) <= own
 
 
-@pytest.mark.parametrize("link", ["http://a.example/x", "https://a.example", "mailto:a@b.example", "photos/a.jpg", "#top"])
+@pytest.mark.parametrize(
+    "link", ["http://a.example/x", "https://a.example", "mailto:a@b.example", "photos/a.jpg", "#top"]
+)
 def test_plain_links_live(link: str) -> None:
     """http, https, mailto and relative links are links."""
     assert f'href="{link}"' in render(f"[a]({link})")
 
 
 @pytest.mark.parametrize(
-    ("source", "shown"), [("photos/a.jpg", True), ("http://a.example/a.jpg", False), ("/etc/a.jpg", False), ("//a.example/a.jpg", False)]
+    ("source", "shown"),
+    [("photos/a.jpg", True), ("http://a.example/a.jpg", False), ("/etc/a.jpg", False), ("//a.example/a.jpg", False)],
 )
 def test_images_are_local_ones(source: str, shown: bool) -> None:
     """An image from elsewhere shows its description instead."""

@@ -38,4 +38,12 @@ RECORDS = (
     "[ ] order door panels by 2026-04-01",
     "[x] order door panels (done 2026-03-12)",
 )
-OPENING = "## 2026-03-01\n\n- vessel: display, 290 L\n- vessel: quarantine, 40 L\n- kit: ammonia, as N\n- kit: nitrite, as NO2\n\n"
+OPENING = """\
+## 2026-03-01
+
+- vessel: display, 290 L
+- vessel: quarantine, 40 L
+- kit: ammonia, as N
+- kit: nitrite, as NO2
+
+"""
