@@ -50,9 +50,10 @@ def ammonium_chloride(facts: Sequence[Fact], arguments: Arguments) -> Worked | s
 
 
 def ammonium_chloride_up_to(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
-    """Grams that lift the ammonia to ``target`` mg N/L from the highest that it may be now; never above it."""
-    there = number(stated(facts, "level", analyte="ammonia"), "high")
-    lift = arguments["target"] - (0.0 if math.isnan(there) else there)
+    """Grams that lift the ammonia to ``target`` mg N/L from the middle of its reading; below detection is nothing."""
+    level = stated(facts, "level", analyte="ammonia")
+    there = number(level, "middle") if number(level, "rank") > 0 else 0.0
+    lift = arguments["target"] - there
     if lift <= 0:
         return "enough ammonia may be there already"
     return ammonium_chloride(facts, {"target": lift})
