@@ -102,6 +102,8 @@ def interval(found: Amount, measures: str) -> Interval:
         have = f"{found.unit} is no unit of {measures}" if found.unit else f"A {measures} has no unit here"
         raise Misread(f"{have}.", f"Write it in {CANONICAL[measures]}.")
     low, high = unit.canonical(found.low), unit.canonical(found.high)
+    if found.low < 0 and measures not in ("temperature", "potential"):
+        raise Misread(f"A {measures} is not negative.", "Write it without the minus.")
     return Interval(low * (1 - ABOUT), high * (1 + ABOUT)) if found.about else Interval(low, high)
 
 

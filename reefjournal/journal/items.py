@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from collections.abc import Callable, Iterator, Sequence
 
 from reefjournal.events import AnyEvent, Build, Discard, Plan, Stock, Unread, VesselDefined
 from reefjournal.journal.dates import day_at, looks_like_date, mistaken_date, time_at
@@ -26,20 +25,13 @@ Parser = Callable[[Record], Iterator[AnyEvent]]
 Suspicion = tuple[Severity, str, str]
 
 
-class Kind(NamedTuple):
-    """A record word, by its usual form, and what reads it."""
-
-    name: str
-    read: Parser
-
-
 def _added(record: Record) -> Iterator[AnyEvent]:
-    """ "added" in front: what follows tells whether it is stock, a dose, water or gear."""
+    """What "added" in front means: what follows tells whether it is stock, a dose, water or gear."""
     yield from _first_that_reads(record, ("stock", "dose", "water", "gear"), "added ")
 
 
 def _measured(record: Record) -> Iterator[AnyEvent]:
-    """ "measured" in front: a test or a dimension."""
+    """What "measured" in front means: a test or a dimension."""
     yield from _first_that_reads(record, ("test", "measure"), "")
 
 
@@ -79,6 +71,7 @@ BARE = re.compile(r"(?P<word>[a-z]+(?: changes?)?)\b\s*(?P<bracket>\([^()]*\))?[
 BOX = re.compile(r"\[(?P<mark>[ x])\](?:\s+|$)")
 BAD_BOX = re.compile(r"(?:\[\s*\]|\[\s*x\s*\]|\[[^\[\]]{1,2}\]\s|\[\s*[x ]?\s(?=[^\]]*$)|\([ x]\)|[ x]\]|[☐☑✓✔])\s*\S")
 PRIVATE = re.compile(r"\[\[.*?(?:\]\]|$)")
+BRACKETS = re.compile(r"\[\[|\]\]")
 BARE_VALUE = re.compile(r"(?P<word>[a-z][a-z0-9+-]{0,14}(?: [a-z]+)?)\s*[:=]?\s*(?=[~<>\d.])")
 COUNTED = frozenset(
     {"day", "week", "month", "step", "part", "stage", "number", "no", "no.", "photo", "picture", "page", "chapter"}
@@ -93,7 +86,7 @@ NAMING = (Discard, Plan, Stock, Unread)
 VALUES = Lexicon(
     dict.fromkeys(("unreadable", "cloudy", "no match", "off the card", "off the chart", "trace", "none", "zero"), "")
 )
-STRUCTURED = frozenset(READERS) - {"build", "measure", "spent"}
+STRUCTURED = frozenset({*READERS, "open", "done"}) - {"build", "measure", "spent"}
 
 
 def read_item(record: Record) -> Iterator[AnyEvent]:
@@ -119,15 +112,9 @@ def without_private(record: Record, piece: Piece) -> tuple[Piece, str]:
         record.tell(
             "warning", "The private part has no end.", 'Write "]]" behind it.', piece.at + piece.plain.rfind("[[")
         )
-    if piece.plain.startswith("[["):
-        end = piece.plain.find("]]")
-        spans, parts = [(0, 2), (end, end + 2)] if end > 0 else [(0, 2)], []
-    else:
-        spans = [match.span() for match in PRIVATE.finditer(piece.plain)]
-        parts = [piece.written[start:end] for start, end in spans]
-    written, plain = piece.written, piece.plain
-    for start, end in spans:
-        written, plain = (text[:start] + " " * (end - start) + text[end:] for text in (written, plain))
+    blank = BRACKETS if piece.plain.startswith("[[") else PRIVATE
+    written, plain = (blank.sub(lambda match: " " * len(match[0]), text) for text in (piece.written, piece.plain))
+    parts = [] if blank is BRACKETS else blank.findall(piece.written)
     return Piece(written, plain, piece.at).cut(0), " ".join(parts)
 
 
@@ -159,7 +146,9 @@ def opening(record: Record) -> tuple[Record, Parser] | None:
         rest = piece.cut(lead.end())
     if wrong_time:
         raise wrong_time
-    if lead and lead["vessel"] is not None and name not in ("vessel", "kit"):
+    if lead and lead["vessel"] is not None:
+        if name in ("vessel", "kit"):
+            raise Misread(f"A {name} has no brackets in front of its colon.", "Write all of it behind the colon.")
         vessel = record.standing.water(lead["vessel"])
         if vessel is None:
             raise unknown_water(piece.cut(*lead.span("vessel")), record.standing)
@@ -205,20 +194,18 @@ def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
         return
     events = [*read(record)]
     yield from events
-    if (
-        record.animals
-        and record.name not in ("open", "done")
-        and not any(isinstance(event, NAMING) for event in events)
-    ):
-        yield from _free_words(record, piece, remark)
+    if record.animals and record.name not in ("open", "done"):
+        yield from mention(record, fold(_free_words(record, events)), piece.at)
 
 
-def _free_words(record: Record, piece: Piece, remark: str) -> Iterator[AnyEvent]:
-    """A mention where words that no grammar looks into name an animal."""
-    free = remark if record.name in ("dose", "fed", "treat") else f"{piece.written} {remark}"
-    if record.name in ("dose", "fed", "treat"):
-        free += " ".join(fact.remark for fact in record.facts())
-    yield from mention(record, fold(free), piece.at)
+def _free_words(record: Record, events: Sequence[AnyEvent]) -> str:
+    """The words of a record that no grammar looks into, and that may name an animal."""
+    remarks = " ".join((record.remark, *(fact.remark for fact in record.facts())))
+    if any(isinstance(event, Stock) and event.action == "none" for event in events):
+        return remarks
+    if any(isinstance(event, NAMING) for event in events):
+        return ""
+    return remarks if record.name in ("dose", "fed", "treat") else f"{record.piece.written} {remarks}"
 
 
 def read_prose(record: Record, found: Suspicion | None) -> Iterator[AnyEvent]:

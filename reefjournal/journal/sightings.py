@@ -45,6 +45,7 @@ ACTIONS: dict[str, Any] = {
 ACTION = re.compile(
     rf"\s*(?:(?:was|is|now|has been|again)\s+)?(?P<action>{'|'.join(sorted(ACTIONS, key=len, reverse=True))})\b"
 )
+DESCRIBING = re.compile(r"(?!\d|(?:in|into|on|at|to|from|of|by|for|with|near|behind|under|over)\b)[^\s,]+\s+")
 DONE = Lexicon(dict.fromkeys(ACTIONS, ""))
 CHOICES = "on, off, added, removed, set, cleaned, replaced, moved, calibrated or filled"
 
@@ -180,7 +181,7 @@ def device_at(record: Record, piece: Piece) -> Device | None:
         start += len(piece.plain[start:]) - len(piece.plain[start:].lstrip())
         if found := record.words.devices.find(piece.plain, start):
             return Device(found.meaning, found.end, action["action"] if action else "", piece.cut(begin, start).written)
-        word = re.compile(r"(?!\d)[^\s,]+\s+").match(piece.plain, start)
+        word = DESCRIBING.match(piece.plain, start)
         if word is None or record.words.devices.near(piece.plain, start):
             return None
         start = word.end()

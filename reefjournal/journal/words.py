@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Generic, NamedTuple, TypeVar
 
 T = TypeVar("T")
@@ -59,6 +59,8 @@ class Lexicon(Generic[T]):
         self.meanings = {form: meaning for phrase, meaning in phrases.items() for form in _forms(key(phrase))}
         self.most_words = max((phrase.count(" ") + 1 for phrase in self.meanings), default=0)
         self.shortest_slip = shortest_slip
+        # A diary uses few words again and again.
+        self.slip = lru_cache(maxsize=4096)(self._slip)
         # By the first word, the longest phrase first.
         self.starting: dict[str, list[str]] = {}
         for phrase in sorted(self.meanings, key=len, reverse=True):
@@ -98,7 +100,7 @@ class Lexicon(Generic[T]):
         tail = wanted.rpartition(" ")[2]
         return heads[:3] or [known for known in self.meanings if known.rpartition(" ")[2] == tail][:3]
 
-    def slip(self, phrase: str) -> str | None:
+    def _slip(self, phrase: str) -> str | None:
         """A known phrase at one insertion, deletion, substitution or swap."""
         if len(phrase) < self.shortest_slip - 1:
             return None

@@ -9,7 +9,7 @@ from typing import Any
 
 from reefjournal.events import AnyEvent, Build, Discard, Job, Measure, Spent
 from reefjournal.journal.amounts import NUMBER, number, unit_at
-from reefjournal.journal.dates import WRITE, date_inside, day_at
+from reefjournal.journal.dates import MONTH, WEEKDAY, WRITE, date_inside, day_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import PUNCTUATION, Fact, Record, animals_in, mention
 from reefjournal.quantities import UNITS
@@ -25,6 +25,7 @@ EVERY = re.compile(
 )
 DONE = re.compile(r"[\s,;]*\(?\bdone\s+(?:on\s+)?(?=\d|[a-z]{3})")
 AFTER = re.compile(r"[\s,;]+after\s+(?P<stage>[^,;]+)$")
+DAYLESS = re.compile(rf"\bby\s+(?:\d|{MONTH}\b|{WEEKDAY}\b)")
 DAYS = {"day": 1.0, "week": 7.0, "month": 30.4, "daily": 1.0, "weekly": 7.0, "fortnightly": 14.0, "monthly": 30.4}
 COUNTS = {"two": 2.0, "three": 3.0, "four": 4.0, "six": 6.0}
 
@@ -157,7 +158,7 @@ def job(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
         rest = rest.cut(0, match.start())
     if not rest.plain:
         raise Misread("This job has no words.", 'Write "[ ] order door panels by 2026-04-01".', piece.at)
-    if date_inside(rest.plain):
+    if date_inside(rest.plain) or DAYLESS.search(rest.plain):
         record.tell("warning", "The date in this job is no day for it.", 'Write "by 2026-04-01" or "done 2026-04-01".')
     yield Job(**record.common(), text=rest.written, done=record.name == "done", **said)
 
