@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import click
 
 from reefjournal import __version__
@@ -20,6 +22,8 @@ def main() -> None:
 
     Begin with `reefjournal start my-tank`, write notes in any editor, and ask `reefjournal advise my-tank`.
     """
+    # A command is short, and nearly all it makes lives to its end: looking for garbage costs a fifth of the time.
+    gc.disable()
 
 
 for command in (advise, check, diary, start, work_out, help_):
