@@ -133,11 +133,14 @@ class Journal:
         return self._memories.setdefault((vessel, tuple(map(str, rules))), Memory())
 
 
-def read(path: str | Path) -> Journal:
-    """The journal in a file or a folder of Markdown files; what can't be read becomes a problem, never an error."""
+def read(path: str | Path, today: date | None = None) -> Journal:
+    """The journal in a file or a folder of Markdown files; what can't be read becomes a problem, never an error.
+
+    ``today`` lets the reader warn of days in the future; it has no clock of its own.
+    """
     from reefjournal import journal
 
-    return Journal(journal.read(Path(path)))
+    return Journal(journal.read(Path(path), today))
 
 
 def read_text(text: str, name: str = "notes.md") -> Journal:

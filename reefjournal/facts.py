@@ -170,7 +170,7 @@ WINDOWS: dict[str, Kind] = {
         "least `dose` mg N/L given to clear water, both tests at most at `rank` and at the levels `ammonia` and "
         "`nitrite` surely `within` so many hours. `road` ammonia, or nitrite, where nitrite and nitrate stand in for "
         "ammonia. `state` open (no answer yet), cleared, not-cleared, unanswered (no usable answer in time). "
-        "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned or standing load; `failures` "
+        "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since then.",
         text=("road", "state", "newest", "day", "answered"),
         number=(

@@ -10,6 +10,7 @@ import csv
 import re
 from datetime import date, datetime, timedelta
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -49,7 +50,7 @@ def doses(curve: str) -> dict[float, float]:
 
 def colour(value: float, card: tuple[float, ...]) -> float:
     """The field of the card that a value is nearest to: middles are geometric, arithmetic next to zero."""
-    edges = [((a * b) ** 0.5 if a else b / 2) for a, b in zip(card, card[1:], strict=False)]
+    edges = [((a * b) ** 0.5 if a else b / 2) for a, b in pairwise(card)]
     return card[sum(value >= edge for edge in edges)]
 
 
@@ -150,5 +151,5 @@ def test_later_doses_never_send_the_stage_back(curve: str) -> None:
     order = ["ammonia-rising", "ammonia-falling", "nitrite-high", "nitrite-falling", "cycle-unproven", "cycled"]
     stages = [advice(curve, moment(day).date()).stage for day in range(1, 50)]
     ranks = [order.index(stage.id) for stage in stages if stage is not None]
-    steps_back = [(day, a, b) for day, (a, b) in enumerate(zip(ranks, ranks[1:], strict=False), 1) if b < a and a < 5]
+    steps_back = [(day, a, b) for day, (a, b) in enumerate(pairwise(ranks), 1) if b < a < 5]
     assert steps_back == []

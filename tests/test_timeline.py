@@ -12,7 +12,11 @@ import reefjournal
 from reefjournal import timeline
 from reefjournal.timeline import Vessel
 
-HEAD = "## 2026-03-01\n- vessel: display, 290 L water\n- vessel: quarantine, 55 L water\n- water: filled 290 L at 35 ppt\n"
+HEAD = """## 2026-03-01
+- vessel: display, 290 L water
+- vessel: quarantine, 55 L water
+- water: filled 290 L at 35 ppt
+"""
 
 
 def display(text: str, on: date = date(2026, 3, 30)) -> Vessel:

@@ -28,7 +28,7 @@ def advise(
     PATH is a folder of notes or one file (default: this folder).
     """
     from reefjournal import UnknownVesselError
-    from reefjournal.advisor import text
+    from reefjournal.advisor.text import render
 
     day = on or options.today()
     journal = options.opened(path, day)
@@ -39,4 +39,4 @@ def advise(
         advice = journal.advise(day, vessel, rules)
     except UnknownVesselError as unknown:
         raise click.BadParameter(str(unknown), param_hint="'--vessel'") from None
-    click.echo(advice.model_dump_json(indent=2) if as_json else text.render(advice, why=why))
+    click.echo(advice.model_dump_json(indent=2) if as_json else render(advice, why=why, book=journal.rulebook(rules)))

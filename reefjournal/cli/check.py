@@ -30,7 +30,7 @@ def check(ctx: click.Context, path: Path, show: bool, as_json: bool) -> None:
 
     if not path.exists():
         raise click.ClickException(f"{path}: there is no such file or folder.")
-    journal = reefjournal.read(path)
+    journal = reefjournal.read(path, options.today())
     if as_json:
         click.echo(json.dumps(_as_data(journal, show), indent=2, ensure_ascii=False))
     else:

@@ -65,7 +65,7 @@ def opened(path: Path, day: date | datetime | None = None) -> Journal:
 
     if not path.exists():
         raise click.ClickException(f"{path}: there is no such file or folder. `reefjournal start {path}` makes one.")
-    journal = reefjournal.read(path)
+    journal = reefjournal.read(path, today())
     days = sorted(entry.day for entry in journal.entries if entry.day is not None)
     if not days:
         hint = f" {journal.problems[0]}" if journal.problems else ""

@@ -59,8 +59,11 @@ def test_advice_begins_with_the_stage_and_the_one_next_step(notes: Path) -> None
 
 def test_advice_as_json_has_every_part_of_the_contract(notes: Path) -> None:
     advice = json.loads(run("advise", str(notes), "--on", "2026-03-05", "--json").output)
-    parts = "on vessel engine unread stage tracks growth findings actions gates forecast doubts cautions due".split()
-    assert [part for part in parts if part not in advice] == []
+    parts = {
+        "on", "vessel", "engine", "unread", "stage", "tracks", "growth", "findings", "actions", "gates", "forecast",
+        "doubts", "cautions", "due",
+    }  # fmt: skip
+    assert set(advice) == parts
     assert set(advice["actions"][0]) == {"rule", "do", "why", "urgency", "by", "amount", "because"}
     assert set(advice["actions"][0]["because"]) == {"facts", "events", "thresholds", "rules"}
     assert {gate["id"] for gate in advice["gates"]} == {
@@ -87,7 +90,7 @@ def test_a_moment_of_a_day_can_be_asked_about(notes: Path) -> None:
     [
         (("advise", "{}", "--on", "2026-02-01"), "the first entry is of 2026-03-02, after 2026-02-01", 1),
         (("advise", "{}", "--on", "5.3.2026"), "write 2026-03-14", 2),
-        (("advise", "{}", "--on", "2026-03-05", "--vessel", "pond"), "no vessel is called 'pond'; there are: display", 2),
+        (("advise", "{}", "--on", "2026-03-05", "--vessel", "pond"), "no vessel is called 'pond'; there are:", 2),
         (("advise", "nowhere"), "there is no such file or folder", 1),
         (("check", "nowhere"), "there is no such file or folder", 1),
         (("help", "nonsense"), "there is no help on 'nonsense'", 2),
