@@ -97,8 +97,8 @@ WINDOWS: dict[str, Kind] = {
     ),
     "trend": Kind(
         "The newest usable readings of an analyte, at most `days` back and none older than the last dose or feed that "
-        "raises it (for ammonia). `direction` falling or rising where the newest lies clear of the highest or the lowest "
-        "before it, flat otherwise; `from_*` is the reading it is measured from.",
+        "raises it (for ammonia). `direction` falling or rising where the newest lies clear of the highest or the "
+        "lowest before it, flat otherwise; `from_*` is the reading it is measured from.",
         text=("analyte", "direction", "from_day", "from_written", "day", "written"),
         number=("days", "count", "span_days", "from_low", "from_high", "low", "high"),
         asks=("analyte", "days"),
