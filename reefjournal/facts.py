@@ -245,8 +245,8 @@ STATED: dict[str, Kind] = {
         number=("share_of_fall", "changed_share"),
     ),
     "load": Kind(
-        "Nitrogen that food brings, mg N a day: the planned ration (`planned` yes), else the standing one.",
-        text=("known", "planned", "words"),
+        "Nitrogen that the planned ration will bring, mg N a day; `known` no without a plan that names food.",
+        text=("known", "words"),
         number=("low", "high"),
     ),
     "level": Kind(
@@ -344,7 +344,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("animals", "group"): ("any", "fish", "invertebrate", "coral"),
     ("animals", "present"): ("yes", "no", "maybe"),
     **{("ledger", name): _YES_NO for name in ("known", "kit_moves", "oxidation_shown")},
-    **{("load", name): _YES_NO for name in ("known", "planned")},
+    ("load", "known"): _YES_NO,
     ("sign", "state"): ("visible", "gone"),
     ("sign", "strength"): ("slight", "moderate", "heavy"),
     ("gear", "state"): ("on", "off"),

@@ -76,12 +76,17 @@ class Log(NamedTuple):
 
 
 class Life(NamedTuple):
-    """What may live in a vessel: is a group ``present``, how many surely are, and the events that say so."""
+    """What may live in a vessel: is a group ``present``, how many of each surely are, and the events that say so."""
 
     present: Presence
-    surely: int
+    counts: Mapping[str, int]
     why: str
     events: tuple[ev.Base, ...]
+
+    @property
+    def surely(self) -> int:
+        """How many animals there are at least."""
+        return sum(self.counts.values())
 
 
 class Visible(NamedTuple):
@@ -349,14 +354,14 @@ def _clears(none: ev.Stock, one: ev.Base) -> bool:
 
 def _life(vessel: Vessel, group: str) -> Life:
     standing = [one for one in vessel.living if _touches(group, one)]
-    count = sum(_balance(standing, vessel.name).values())
-    if count > 0:
-        return Life("yes", count, "written", tuple(standing))
+    counts = _balance(standing, vessel.name)
+    if any(counts.values()):
+        return Life("yes", counts, "written", tuple(standing))
     arrived = [one for one in standing if not (isinstance(one, ev.Stock) and vessel.loses(one))]
     if standing:
-        return Life("maybe", 0, _doubt(arrived or standing), tuple(standing))
+        return Life("maybe", {}, _doubt(arrived or standing), tuple(standing))
     nones = [one for one in vessel.log(ev.Stock) if one.action == "none"]
-    return Life("no", 0, "none written" if nones else "nothing written", tuple(nones[-1:]))
+    return Life("no", {}, "none written" if nones else "nothing written", tuple(nones[-1:]))
 
 
 def _balance(standing: list[ev.Base], vessel: str) -> dict[str, int]:

@@ -20,6 +20,7 @@ Row = TypeVar("Row")
 
 WIDEST, NARROWEST, PIPED = 96, 40, 88
 SHOWN = 4
+OLD_DAYS = 30  # older doubts are told with --why alone
 """So many rows of a kind are shown in full unless the reasons are asked for."""
 STATES = {"unmet": "no", "unknown": "not shown yet", "met": "yes"}
 URGENCY = {"now": "now", "today": "today", "soon": "in the next days", "wait": "no hurry", "plan": "when it suits"}
@@ -138,6 +139,9 @@ class Telling:
         """The gates: what they wait for, and what would settle it."""
         for gate in self.advice.gates:
             missing = [check for check in gate.checks if check.state != "met"]
+            if not self.why and all(check.state == "unknown" for check in gate.checks):
+                yield Line(f"{gate.name}: nothing is known of it yet. {missing[0].settle}", 2, "- ")
+                continue
             yield Line(gate_line(gate, len(missing)), 2, "- ")
             shown = gate.checks if self.why else missing[:SHOWN]
             for place, check in enumerate(shown):
@@ -153,10 +157,11 @@ class Telling:
 
     def doubts(self) -> Iterator[Line]:
         """Readings that are not believed, and lines that were not understood."""
-        for row in self.few(self.advice.doubts):
+        doubts = [row for row in self.advice.doubts if self.why or days_old(row.because) <= OLD_DAYS]
+        for row in self.few(doubts):
             yield Line(row.says, 2, "- ", "doubt")
             yield from self.reasons(row.because, 4)
-        yield from self.rest(self.advice.doubts)
+        yield from self.rest(doubts)
         for line in self.few(self.advice.unread):
             named = f" It may name: {', '.join(line.may_name)}." if line.may_name else ""
             yield Line(f"{line.file}:{line.line} was not understood: {line.text}{named}", 2, "- ", "doubt")
@@ -206,6 +211,12 @@ class Telling:
         """The sources of a rule."""
         found = self.book.rules.get(rule) if self.book else None
         return ": " + "; ".join(self.book.sources[name].cited for name in found.sources) if found and self.book else ""
+
+
+def days_old(because: Because) -> float:
+    """How old the newest reading is that a statement rests on; 0 where it rests on none."""
+    ages = [fact.properties.get("age_days") for fact in because.facts if fact.kind == "reading"]
+    return min((age for age in ages if isinstance(age, float)), default=0.0)
 
 
 def gate_line(gate: GateRow, missing: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
 from reefjournal import events as ev
@@ -27,13 +28,18 @@ def animals(scene: Scene) -> list[Fact]:
                 group=group,
                 present=life.present,
                 why=life.why,
-                names=", ".join(dict.fromkeys(one.animal for one in life.events if isinstance(one, ev.Stock))),
+                names=_names(life.counts),
                 count=float(life.surely),
                 first_days=max(days, default=UNKNOWN),
                 last_days=min(days, default=UNKNOWN),
             )
         )
     return found
+
+
+def _names(counts: Mapping[str, int]) -> str:
+    """The animals that are surely there, with their least number."""
+    return ", ".join(f"{animal} ({count})" for animal, count in counts.items() if count > 0)
 
 
 def nitrogen_of(grams: Interval, protein: float | None) -> Interval:
@@ -77,30 +83,19 @@ def _end(ration: ev.Fed, later: tuple[ev.Fed, ...], last: date) -> date:
 
 
 def load_high(scene: Scene) -> float:
-    """The most nitrogen that the planned or standing food brings, mg N a day; unknown where none is written."""
+    """The most nitrogen that the planned food brings, mg N a day; unknown where no food is planned."""
     high = load(scene)[0].properties["high"]
     return float(high) if isinstance(high, float) and high > 0 else UNKNOWN
 
 
 def load(scene: Scene) -> list[Fact]:
-    """The nitrogen that the planned ration brings, else the standing one."""
+    """The nitrogen that the planned ration brings; unknown where no food is planned."""
     plans = [one for one in scene.vessel.log(ev.Plan) if one.grams is not None and one.what in ("food", "animals")]
-    planned = plans[-1] if plans else None
-    feeds: tuple[ev.Plan | ev.Fed, ...] = (planned,) if planned else scene.vessel.ration
-    portions = [nitrogen_of(one.grams, one.protein) for one in feeds if one.grams is not None]
-    if not portions:
-        return [scene.fact("load", known="no", planned="no")]
-    return [
-        scene.fact(
-            "load",
-            feeds,
-            known="yes",
-            planned="yes" if planned else "no",
-            words=feeds[-1].source.text,
-            low=sum(p.low for p in portions),
-            high=sum(p.high for p in portions),
-        )
-    ]
+    if not plans:
+        return [scene.fact("load", known="no")]
+    daily = nitrogen_of(plans[-1].grams or Interval(0.0, 0.0), plans[-1].protein)
+    words = plans[-1].source.text
+    return [scene.fact("load", plans[-1:], known="yes", words=words, low=daily.low, high=daily.high)]
 
 
 def plans(scene: Scene) -> list[Fact]:
