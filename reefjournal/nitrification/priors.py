@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from reefjournal.nitrification.model import Array, Event, Kinetics, State
-from reefjournal.nitrification.run import Culture, Run
+from reefjournal.nitrification.run import Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,23 +70,6 @@ READING = (
     Prior("misread", 0.05, 0.6, _JUDGEMENT),
 )
 GAIN_LOG_SD = 0.15  # a kit's colours may be as much too strong or too weak throughout (our judgement)
-
-# Capacities of what is brought in: steps 1 and 2 (mg N/L/d in the vessel's water) and log-sd; our judgement throughout.
-SEEDS = {
-    "live rock or sand": (2e-2, 1.5e-2, 1.4),
-    # Manthe and Malone 1987 found no effect of an additive; an extension service calls cultures essential in seawater.
-    "bottled culture": (4e-3, 3e-3, 2.0),
-    # Kinyage et al.: freshwater media moved abruptly into seawater stopped working.
-    "freshwater media": (4e-5, 3e-5, 1.6),
-}
-
-
-def culture(time: float, kind: str) -> Culture:
-    """A culture of a kind named in `SEEDS`, brought in at `time` days."""
-    if kind not in SEEDS:
-        raise ValueError(f"unknown kind of culture: {kind}; known are {', '.join(SEEDS)}")
-    return Culture(time, *SEEDS[kind])
-
 
 class Unknowns:
     """The unknowns of one run. A class because which ones there are depends on what happened in it."""

@@ -38,7 +38,7 @@ class Rotting:
 
 @dataclass(frozen=True, slots=True)
 class Culture:
-    """Nitrifiers brought in: median capacity of each step at 25 °C in mg N/L/d and its log-sd. See `priors.SEEDS`."""
+    """Nitrifiers brought in: median capacity of each step at 25 °C in mg N/L/d and its log-sd. See `seeds.SEEDS`."""
 
     time: float
     capacity1: float

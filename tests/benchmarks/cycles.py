@@ -13,8 +13,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from reefjournal.nitrification.priors import culture
 from reefjournal.nitrification.run import Analyte, Dose, Reading, Rotting, Run, WaterChange
+from reefjournal.nitrification.seeds import culture
 
 DAYS = 150
 STEPS = 50  # a day; explicit steps of half an hour

@@ -11,8 +11,9 @@ from scipy.optimize import least_squares
 from reefjournal.nitrification.fit import course_of, fit
 from reefjournal.nitrification.forecast import last_day_above
 from reefjournal.nitrification.model import Conditions, Event, simulate
-from reefjournal.nitrification.priors import SEEDS, Unknowns, culture
+from reefjournal.nitrification.priors import Unknowns
 from reefjournal.nitrification.run import Dose, Reading, Rotting, Run, WaterChange
+from reefjournal.nitrification.seeds import SEEDS, culture
 
 from .curves import CARD, cycle, kinetics, reading, state, table
 
