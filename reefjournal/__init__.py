@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from reefjournal.advisor.rules import Rulebook
     from reefjournal.events import AnyEvent
     from reefjournal.evidence import Witness
+    from reefjournal.evidence.outlook import Outlook
     from reefjournal.journal import Entry, Notes
     from reefjournal.problems import Problem
     from reefjournal.timeline import State
@@ -101,10 +102,28 @@ class Journal:
         Raises:
             UnknownVesselError: the notes know no such vessel by then.
         """
+        from reefjournal.advisor.advice import ForecastRow
         from reefjournal.advisor.advise import advise
 
         book, witness = self.rulebook(rules), self.witness(on, vessel)
-        return advise(book, witness, engine=engine, memory=self._memory(witness.vessel, rules))  # type: ignore[arg-type]
+        advice = advise(book, witness, engine, self._memory(witness.vessel, rules))  # type: ignore[arg-type]
+        ahead = witness.outlook(advice.stage.id) if forecast and advice.stage else None
+        rows = (ForecastRow.model_validate(row, from_attributes=True) for row in (ahead.rows if ahead else ()))
+        return advice.model_copy(update={"forecast": tuple(rows)})
+
+    def outlook(
+        self, on: date | datetime, vessel: str | None = None, rules: Sequence[Path | str] = ()
+    ) -> Outlook | None:
+        """What the nitrification model says of the cycle that runs; ``None`` where nothing can be forecast.
+
+        Raises:
+            UnknownVesselError: the notes know no such vessel by then.
+        """
+        from reefjournal.advisor.advise import stage_on
+
+        book, witness = self.rulebook(rules), self.witness(on, vessel)
+        stage = stage_on(book, witness, self._memory(witness.vessel, rules))
+        return witness.outlook(stage.id) if stage else None
 
     def stage_on(self, day: date, vessel: str | None = None) -> StageRow | None:
         """The nitrogen stage of a past day."""

@@ -19,7 +19,6 @@ from reefjournal.advisor.advice import (
     Doubt,
     DueRow,
     Finding,
-    ForecastRow,
     GateRow,
     GrowthRow,
     StageRow,
@@ -42,7 +41,6 @@ def advise(
     book: Rulebook,
     witness: Witness,
     engine: EngineName = "auto",
-    forecast: Sequence[ForecastRow] = (),
     memory: Memory | None = None,
 ) -> Advice:
     """Advice on what the witness says. ``memory`` may be kept for other days and vessels of the same book.
@@ -53,7 +51,7 @@ def advise(
     found, name = concluded(book, witness, engine)
     begun = since(book, witness, found.stages, memory or Memory())
     rows = Rows(book, found, Reasons(book, found.origins), witness.on.date(), begun)
-    return rows.advice(moment(witness.on), name, tuple(forecast))
+    return rows.advice(moment(witness.on), name)
 
 
 def stage_on(book: Rulebook, witness: Witness, memory: Memory | None = None) -> StageRow | None:
@@ -90,7 +88,7 @@ class Rows:
     today: date
     begun: Mapping[str, date | None]
 
-    def advice(self, on: date | datetime, engine: str, forecast: tuple[ForecastRow, ...]) -> Advice:
+    def advice(self, on: date | datetime, engine: str) -> Advice:
         """Everything that is said."""
         steps = actions.candidates(self.book, self.found)
         taken = [step for step in steps if not step.refused]
@@ -105,7 +103,6 @@ class Rows:
             findings=(*self.findings(), *(self.held_back(step) for step in steps if step.refused)),
             actions=tuple(self.action(step) for step in taken),
             gates=tuple(self.gate(gate) for gate in self.found.gates),
-            forecast=forecast,
             doubts=tuple(self.doubts()),
             cautions=tuple(self.cautions(taken)),
             due=tuple(sorted((*self.jobs(), *self.due(taken)), key=lambda row: (row.by or date.max, row.what))),

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple, TypeVar
 
-from reefjournal.advisor.advice import Advice, Because, CheckRow, ForecastRow, GateRow, StageRow
+from reefjournal.advisor.advice import Advice, Because, CheckRow, GateRow, StageRow
 from reefjournal.advisor.rules import Rulebook
 
 Row = TypeVar("Row")
@@ -170,7 +170,7 @@ class Telling:
     def ahead(self) -> Iterator[Line]:
         """The forecast; it informs and opens nothing."""
         for row in self.advice.forecast:
-            yield Line(f"{row.says}: {expected(row)}", 2, "- ")
+            yield Line(row.says, 2, "- ")
 
     def due(self) -> Iterator[Line]:
         """Tests, jobs and renewals."""
@@ -224,14 +224,6 @@ def gate_line(gate: GateRow, missing: int) -> str:
     if gate.open:
         return f"{gate.name}: nothing stands in the way, every check is met."
     return f"{gate.name} must wait: {len(gate.checks) - missing} of {len(gate.checks)} checks are met. It waits for"
-
-
-def expected(row: ForecastRow) -> str:
-    """When something is expected, with its range."""
-    if row.median is None:
-        return f"not within 120 days with a chance of {row.beyond:.0%}."
-    span = f", {row.level:.0%} between {a_day(row.low)} and {a_day(row.high)}" if row.low and row.high else ""
-    return f"about {a_day(row.median)}{span}."
 
 
 def by(day: date | None) -> str:

@@ -6,12 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from reefjournal.evidence import errands, harm, life, looks, nitrogen, trust, water
 from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.evidence.windows import WINDOWS
 from reefjournal.facts import Fact, Query
 from reefjournal.timeline import State
+
+if TYPE_CHECKING:
+    from reefjournal.evidence.outlook import Outlook
 
 _TOPICS = (
     water.system,
@@ -71,6 +75,13 @@ class Witness:
         stated = [fact for topic in _TOPICS for fact in topic(scene)]
         asked = sorted(queries, key=lambda query: (query.kind, str(query.parameters)))
         return stated + [fact for query in asked for fact in WINDOWS[query.kind](scene, query)]
+
+    def outlook(self, stage: str) -> Outlook | None:
+        """What lies ahead in a stage, after the trust rules have spoken; ``None`` where nothing can be forecast."""
+        from reefjournal.evidence.outlook import outlook
+
+        rejected = self._rejected[-1] if self._rejected else frozenset()
+        return outlook(Scene(self.state, self.state.vessel(self.vessel), rejected, self.where), stage)
 
     def of(self, vessel: str) -> Witness:
         """The same moment in another vessel."""

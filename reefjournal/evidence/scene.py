@@ -127,12 +127,16 @@ class Scene:
             salinity = _salinity(reading.low, high)
             return Sample(reading, salinity.low, salinity.high, 2)
         blank = self.blank_of(reading)
+        low, high = self.less_blank(reading, reading.low, high)
+        return Sample(reading, low, high, 0 if blank and reading.low <= blank.low else reading.rank)
+
+    def less_blank(self, reading: ev.Reading, low: float, high: float) -> Interval:
+        """What the kit of a reading showed from ``low`` to ``high``, its blank taken off; ``OPEN`` stays open."""
+        blank = self.blank_of(reading)
         if blank is None:
-            return Sample(reading, reading.low, high, reading.rank)
+            return Interval(low, high)
         zero = (blank.low + blank.high) / 2
-        low = max(0.0, reading.low - zero)
-        high = high if high >= OPEN else max(high - blank.low, 0.0)
-        return Sample(reading, low, high, 0 if reading.low <= blank.low else reading.rank)
+        return Interval(max(0.0, low - zero), high if high >= OPEN else max(high - blank.low, 0.0))
 
     def days_since(self, event: ev.Base) -> Interval:
         """Days from an event to now."""

@@ -15,7 +15,7 @@ from test_layers import AMMONIA, NITRITE
 from test_rule_problems import ADVICE
 from test_rulebook import with_file
 
-from reefjournal.advisor.advice import Advice, ForecastRow
+from reefjournal.advisor.advice import Advice
 from reefjournal.advisor.advise import advise, stage_on
 from reefjournal.facts import Fact, Line
 
@@ -159,15 +159,6 @@ def test_what_is_due_is_sorted_by_day() -> None:
         ("ammonia test", DAY),
         ("order panels", date(2026, 3, 15)),
     ]
-
-
-def test_the_forecast_is_told_as_it_was_given_and_opens_no_gate() -> None:
-    row = ForecastRow(
-        id="nitrite-clear", says="Nitrite gone", threshold="clear", median=DAY, low=DAY, high=DAY, level=0.8, beyond=0
-    )
-    given = advise(small_book(), Speaker([filled()]), engine="plain", forecast=[row])
-    assert given.forecast == (row,)
-    assert not given.gates[0].open
 
 
 @pytest.mark.parametrize(
