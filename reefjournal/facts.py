@@ -235,7 +235,8 @@ STATED: dict[str, Kind] = {
     ),
     "ledger": Kind(
         "Nitrogen given to the vessel: `given_*` mg N/L in all, `unoxidised_high` the most that may still be there as "
-        "ammonia, `room` what may be given before that passes the limit; `known` no where a dose has no amount.",
+        "ammonia, `room` what may be given before that passes the limit; `known` no where a dose has no amount, "
+        "or where a line that was not understood or has no day may be one.",
         text=("known", "kit_moves", "oxidation_shown"),
         number=("given_low", "given_high", "unoxidised_high", "room", "last_days"),
     ),

@@ -211,14 +211,18 @@ class Vessel:
                 standing[one.food] = one
         return tuple(standing.values())
 
+    @property
+    def undated(self) -> tuple[ev.Base, ...]:
+        """What notes without a day say of animals and doses: no evidence, but a reason for care on every day."""
+        return self.logs.get((self.name, UNDATED), Log()).events
+
     @cached_property
     def living(self) -> tuple[ev.Base, ...]:
         """Every reason to think that something lives here, those that a written count of none takes back left out."""
         stock = self.log(ev.Stock)
         # Of what prose says of a group in passing, the newest mention stands for all.
         mentions = {one.group: one for one in self.log(ev.Mention)}
-        undated = self.logs.get((self.name, UNDATED), Log()).events
-        reasons: list[ev.Base] = [*undated, *stock, *self.log(ev.Unread), *mentions.values(), *self.discards]
+        reasons: list[ev.Base] = [*self.undated, *stock, *self.log(ev.Unread), *mentions.values(), *self.discards]
         nones = [one for one in stock if one.action == "none"]
         found = (one for one in reasons if _names_life(one))
         return tuple(one for one in found if not any(_clears(none, one) for none in nones))
@@ -266,7 +270,8 @@ class State:
 def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str = "display") -> State:
     """The state after ``events``, which come in time order and after everything in ``onto``.
 
-    Undated notes are shown elsewhere and are no evidence, but what they say of animals casts doubt on every day.
+    Undated notes are shown elsewhere and are no evidence, but what they say of animals and of doses casts doubt on
+    every day.
     """
     logs: dict[tuple[str, str], list[ev.AnyEvent]] = {}
     if onto is not None:
@@ -276,7 +281,7 @@ def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str 
         for vessel in _waters(one):
             if one.day is not None or isinstance(one, ev.Unread):
                 logs.setdefault((vessel, one.kind), []).append(one)
-            elif isinstance(one, ev.Stock | ev.Mention):
+            elif isinstance(one, ev.Stock | ev.Mention | ev.Dose):
                 logs.setdefault((vessel, UNDATED), []).append(one)
         if isinstance(one, ev.Reading) and one.day is not None:
             logs.setdefault((one.vessel, f"reading {one.analyte}"), []).append(one)

@@ -75,14 +75,32 @@ def kit_moves(scene: Scene) -> bool:
     )
 
 
+def questions(scene: Scene) -> tuple[ev.Base, ...]:
+    """Notes that may be of an ammonia source that was given, how much or when nobody knows; no test answers them yet.
+
+    A test does so where it is believed and was surely made later; what has no day may have been given after any.
+    """
+    undated = [one for one in scene.vessel.undated if isinstance(one, ev.Dose) and one.role in SOURCES]
+    unread = [one for one in scene.vessel.log(ev.Unread) if _may_give(one)]
+    return (*undated, *(one for one in unread if one.day is None or _believed(scene, one) is None))
+
+
+def _may_give(line: ev.Unread) -> bool:
+    """Whether a line that was not understood names ammonia, or a dose of nothing else that was understood."""
+    about = set(line.may_name)
+    return "ammonia" in about or ("dose" in about and about <= {"dose", "animal"})
+
+
 def unoxidised(scene: Scene) -> float:
-    """The most that may still be there as ammonia, mg N/L; ``OPEN`` where an amount is unknown.
+    """The most that may still be there as ammonia, mg N/L; ``OPEN`` where an amount, or a dose itself, is in question.
 
     A low ammonia reading alone takes nothing off this bound, for a kit may be blind. It does so where the same test
     has been seen to move and nitrite has shown that ammonia is being oxidised. Nitrogen that is found as nitrite or
     nitrate counts as oxidised too.
     """
     given = scene.once(gifts)
+    if scene.once(questions):
+        return OPEN
     if any(gift.rise is None for gift in given):
         last = max(i for i, gift in enumerate(given) if gift.rise is None)
         cleared = _believed(scene, given[last].event)
@@ -121,12 +139,12 @@ def ledger(scene: Scene) -> list[Fact]:
     """The nitrogen that was given, and the most that may still be ammonia."""
     given = scene.once(gifts)
     rises = [gift.rise for gift in given]
-    most = scene.once(unoxidised)
+    most, asked = scene.once(unoxidised), scene.once(questions)
     return [
         scene.fact(
             "ledger",
-            dict.fromkeys(gift.event for gift in given[-8:]),
-            known="no" if None in rises else "yes",
+            dict.fromkeys([*(gift.event for gift in given[-8:]), *asked]),
+            known="no" if None in rises or asked else "yes",
             kit_moves="yes" if scene.once(kit_moves) else "no",
             oxidation_shown="yes" if scene.once(oxidation_shown) else "no",
             given_low=sum(rise.low for rise in rises if rise),
