@@ -11,6 +11,7 @@ from reefjournal.facts import Fact, Property
 
 THRESHOLD = "@"
 AMOUNT = "amount"
+OPEN_UPWARDS = 1e9
 SLOT = re.compile(r"\{(?P<name>@?[\w-]+(?:\.[\w-]+)?)(?::(?P<spec>[^{}]*))?\}|[{}]")
 
 
@@ -68,4 +69,6 @@ def shown(value: Property, spec: str = "") -> str:
     """A property as a reader sees it."""
     if isinstance(value, str):
         return value or "unknown"
+    if value >= OPEN_UPWARDS:
+        return "no known limit"
     return format(value, spec or ".3g") if math.isfinite(value) else "unknown"

@@ -30,13 +30,15 @@ def harm(scene: Scene) -> list[Fact]:
     spans = {analyte: (s.low, s.high) if s else None for analyte, s in own.items()}
     total = (min(last.low, 1000.0), min(last.high, 1000.0))
     answer = free_ammonia(total, spans["pH"], spans["temperature"], spans["salinity"])
+    # Of a reading that is open upwards only the low end is known: its middle would be made up.
+    share = answer.value / sum(total) * 2 if sum(total) else 0.0
     return [
         scene.fact(
             "free-ammonia",
             [last.reading, *(s.reading for s in own.values() if s)],
             low=answer.low,
             high=OPEN if last.high >= OPEN else answer.high,
-            value=answer.value,
+            value=share * total[0] if last.high >= OPEN else answer.value,
             assumed=", ".join(answer.assumed),
             day=last.day,
             written=last.written,
