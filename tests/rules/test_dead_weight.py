@@ -16,6 +16,7 @@ from reefjournal.advisor.rules import Condition, Rule
 
 PASSED = {"dose.state = cleared dropped": "unfed_days and times_load are known of a passed challenge only"}
 NAMED = "it is there for its day in the text; without a visible sign nothing came before one"
+TOLD = "it is there for its words in the text; the rule's other facts do not come without one"
 MEANT: dict[str, dict[str, str]] = {
     "proof-by-challenge": PASSED,
     "proof-below-detection": PASSED,
@@ -26,6 +27,14 @@ MEANT: dict[str, dict[str, str]] = {
     "film-came-after-gear": {"film dropped": NAMED},
     "dusting-came-after": {"dust dropped": NAMED},
     "dusting-came-after-light": {"dust dropped": NAMED},
+    "nitrite-plateau-normal": {"nitrite dropped": TOLD},
+    "nitrite-being-oxidised": {"nitrite dropped": TOLD},
+    "not-stalled-yet": {"tank dropped": TOLD},
+    "ammonia-stalled": {"tank dropped": TOLD},
+    "nitrite-stalled": {"tank dropped": TOLD},
+    "find-water-source": {"water dropped": TOLD},
+    "feed-the-crew": {"life dropped": TOLD},
+    "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
 }
 """Conditions that no example can show to matter, by rule, and why they stand all the same."""
 
