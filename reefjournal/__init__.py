@@ -108,7 +108,7 @@ class Journal:
         book, witness = self.rulebook(rules), self.witness(on, vessel)
         advice = advise(book, witness, engine, self._memory(witness.vessel, rules))  # type: ignore[arg-type]
         ahead = witness.outlook(advice.stage.id) if forecast and advice.stage else None
-        rows = (ForecastRow.model_validate(row, from_attributes=True) for row in (ahead.rows if ahead else ()))
+        rows = (ForecastRow.model_validate(row, from_attributes=True) for row in (ahead.in_short if ahead else ()))
         return advice.model_copy(update={"forecast": tuple(rows)})
 
     def outlook(

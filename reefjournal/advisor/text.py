@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import shutil
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple, TypeVar
@@ -40,9 +40,13 @@ BLANK = Line("")
 
 def render(advice: Advice, why: bool = False, book: Rulebook | None = None, width: int | None = None) -> str:
     """The whole advice. With ``why`` every statement is followed by what it rests on; ``book`` adds rule sources."""
+    return laid_out(Telling(advice, why, book).lines(), width)
+
+
+def laid_out(lines: Iterable[Line], width: int | None = None) -> str:
+    """Paragraphs wrapped to the width of the terminal, or to ``width``."""
     columns = width or shutil.get_terminal_size((PIPED, 24)).columns
     columns = max(NARROWEST, min(WIDEST, columns))
-    lines = Telling(advice, why, book).lines()
     styled = not os.environ.get("NO_COLOR")
     return "\n".join(wrapped(line, columns, styled=styled) for line in lines)
 

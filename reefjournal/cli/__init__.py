@@ -10,6 +10,7 @@ from reefjournal import __version__
 from reefjournal.cli.advise import advise
 from reefjournal.cli.check import check
 from reefjournal.cli.diary import diary
+from reefjournal.cli.forecast import forecast
 from reefjournal.cli.guide import help_
 from reefjournal.cli.start import start
 from reefjournal.cli.work_out import work_out
@@ -26,5 +27,5 @@ def main() -> None:
     gc.disable()
 
 
-for command in (advise, check, diary, start, work_out, help_):
+for command in (advise, forecast, check, diary, start, work_out, help_):
     main.add_command(command)

@@ -104,7 +104,8 @@ class _Telling:
             temperature=tuple(self.temperatures()) or ((0.0, 25.0),),
             seeded=any(self.middle(one) < 1 for one in self.rock()),
         )
-        return Cycle(run, self.start, round(self.at(self.scene.now), 4), tests, tuple(self.left_out()))
+        now = math.floor(self.at(self.scene.now) * 1e4) / 1e4  # the end of a day is not the next one
+        return Cycle(run, self.start, now, tests, tuple(self.left_out()))
 
     def doses(self) -> Iterator[Dose]:
         """Measured sources of ammonia; ammonia that nobody gave stands as a dose at its first test."""

@@ -76,6 +76,12 @@ class Outlook:
     assessment: Assessment
     rows: tuple[Ahead, ...]
 
+    @property
+    def in_short(self) -> tuple[Ahead, ...]:
+        """The rows, the first one with what all rest on and the test that would tell most."""
+        first, *rest = self.rows
+        return replace(first, says=" ".join([first.says, *next_test(self), grounds(self)])), *rest
+
 
 def outlook(scene: Scene, stage: str) -> Outlook | None:
     """What lies ahead in a stage; ``None`` where nothing can be forecast."""
@@ -84,10 +90,8 @@ def outlook(scene: Scene, stage: str) -> Outlook | None:
         return None
     found = assessment(running.run, running.now)
     outcomes = [one for one in found.outcomes if one.id in STAGES[stage]]
-    whole = Outlook(scene.now.date(), running, found, ())
-    rows = [_row(one, running, whole.on) for one in outcomes]
-    rows[0] = replace(rows[0], says=" ".join([rows[0].says, *next_test(whole), grounds(whole)]))
-    return replace(whole, rows=tuple(rows))
+    on = scene.now.date()
+    return Outlook(on, running, found, tuple(_row(one, running, on) for one in outcomes))
 
 
 def _row(one: Outcome, running: Cycle, on: date) -> Ahead:

@@ -107,3 +107,12 @@ class Assessment:
     next_test: NextTest | None
     steps: tuple[Step, ...]
     effective: float
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The course of an analyte: days, and for each of 10, 25, 50, 75 and 90 % its mg N/L on those days."""
+
+    analyte: str
+    days: tuple[float, ...]
+    quantiles: tuple[tuple[float, ...], ...]
