@@ -316,6 +316,43 @@ STATED: dict[str, Kind] = {
         text=("id", "open", "first", "settle"),
         layer="concluded",
     ),
+    "criteria": Kind(
+        "The published limits of ammonia in this water, as total ammonia in mg N/L: `acute_*` for an hour, `chronic_*` "
+        "for four days, from the newest pH, temperature and salinity (`assumed` where that was not measured), and what "
+        "the high end of the latest ammonia reading leaves to the low end of each (below 0: it may be above).",
+        text=("assumed", "day", "written", "ph", "temperature"),
+        number=(
+            "acute_low", "acute_high", "chronic_low", "chronic_high", "acute_margin", "chronic_margin", "age_days",
+        ),
+    ),
+    "oxygen": Kind(
+        "The oxygen, mg/L, that the water holds in balance with air, from the newest temperature and salinity "
+        "(`assumed` names what was not measured), and the newest oxygen reading in mg/L and in per cent of that.",
+        text=("assumed", "day", "written"),
+        number=("low", "high", "percent_low", "percent_high", "saturation_low", "saturation_high", "age_days"),
+    ),
+    "balance": Kind(
+        "Nitrogen found as ammonia, nitrite and nitrate against what should be there by all that was given since "
+        "`first_day` and changed since, mg N/L; `share_*` found over expected. Only at a nitrate test with nitrite "
+        "below detection beside it, in the first months, and where every amount is known.",
+        text=("day", "written", "first_day"),
+        number=(
+            "expected_low", "expected_high", "found_low", "found_high", "share_low", "share", "share_high", "changes",
+            "age_days",
+        ),
+    ),
+    "panels": Kind(
+        "An opening whose width and height were measured, with the `takes` of the side that has fewer. With three of "
+        "both, and the depths of both grooves, a sliding pair of acrylic in mm: whether it `fits` (no: see `warning`), "
+        "its `growth` in height, and what growth leaves to run, to `lift` in, to hold and to lap.",
+        text=("opening", "fits", "warning"),
+        number=("takes", "width", "height", "growth", "running", "lift", "engagement", "lap"),
+    ),
+    "floor-load": Kind(
+        "What the vessel puts on its footprint when full, kN/m2, by its outer size: about the least, for the stand "
+        "comes on top; `times_room` the load that room floors are designed for.",
+        number=("mass_kg", "kn_m2", "times_room"),
+    ),
 }
 
 KINDS: dict[str, Kind] = {**WINDOWS, **STATED}
@@ -355,6 +392,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("job", "state"): ("open", "due", "overdue", "waiting"),
     ("vessel", "role"): _ROLES,
     ("gate", "open"): _YES_NO,
+    ("panels", "fits"): _YES_NO,
 }
 """The words of text properties that know only a few; every other text is free."""
 

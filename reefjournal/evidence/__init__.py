@@ -8,7 +8,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reefjournal.evidence import errands, harm, life, looks, nitrogen, trust, water
+from reefjournal.evidence import balance, bench, errands, harm, life, limits, looks, nitrogen, trust, water
 from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.evidence.windows import WINDOWS
 from reefjournal.facts import Fact, Query
@@ -33,6 +33,11 @@ _TOPICS = (
     trust.kits,
     errands.jobs,
     errands.unread,
+    limits.criteria,
+    limits.oxygen,
+    balance.balance,
+    bench.panels,
+    bench.load_on_floor,
 )
 # What the stage of a day can rest on: days without any of these need no replay.
 _TELLING = (
