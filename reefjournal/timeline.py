@@ -160,9 +160,10 @@ class Vessel:
         return self.log(ev.Discard)
 
     def discarded(self, reading: ev.Reading) -> ev.Discard | None:
-        """The record that withdraws this reading, if one does."""
+        """The record that withdraws this reading, if one does: only what was read before it can be withdrawn."""
         for one in self.discards:
-            if one.what == reading.analyte and reading.day is not None and one.first <= reading.day <= one.last:
+            covered = reading.day is not None and one.first <= reading.day <= one.last
+            if covered and one.what == reading.analyte and not surely_before(one, reading):
                 return one
         return None
 
