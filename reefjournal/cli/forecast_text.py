@@ -79,7 +79,7 @@ def _chances(found: Outlook) -> Iterator[str]:
 def _unknown(found: Outlook) -> Iterator[str]:
     """What could not be reckoned with."""
     if found.cycle.left_out:
-        yield f"Left out, since the notes do not say it: {'; '.join(found.cycle.left_out)}."
+        yield f"Not reckoned with: {'; '.join(found.cycle.left_out)}."
     if found.cycle.run.temperature == ((0.0, 25.0),):
         yield "No temperature is written; 25 °C is taken."
 

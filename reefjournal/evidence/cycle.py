@@ -31,6 +31,8 @@ _LEAST_WIDTH = 0.05
 """mg N/L, or twice this as a share of the value: how wide a number without a range is at least (our judgement)."""
 _CELSIUS = Interval(10.0, 40.0)
 """What a temperature in an aquarium can be; a number outside it is a slip of the pen."""
+_TELLING = {"dose", "water", *ANALYTES}
+"""What a line that was not understood may be about, and would matter here."""
 _CULTURES = {"bacterial culture": "bottled culture"}
 
 
@@ -220,6 +222,9 @@ class _Telling:
         for fed in self.since(self.scene.vessel.log(ev.Fed)):
             if not fed.stop and (fed.grams is None or self.scene.vessel.volume is None):
                 yield f"how much nitrogen came with {fed.food} on {_in_words(fed)}"
+        for line in self.since(self.scene.vessel.log(ev.Unread)):
+            if _TELLING & set(line.may_name):
+                yield f"line {line.source.line} of {line.source.file}, which was not understood"
 
 
 def _dose(time_: float, rise: Interval) -> Dose:
