@@ -83,7 +83,7 @@ def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | 
     given: tuple[Gift, ...] = scene.once(gifts)
     for place, gift in enumerate(given):
         following = given[place + 1] if place + 1 < len(given) else None
-        measured = gift.event.role == "ammonia" and gift.rise is not None and gift.rise.high >= terms.dose
+        measured = gift.event.role == "ammonia" and gift.rise is not None and gift.rise.low >= terms.dose
         clear = _was_clear(scene, gift.event, terms) if measured else False
         if clear is not False:
             yield gift, following, clear is True
@@ -181,7 +181,8 @@ def _nitrate_agrees(scene: Scene, gift: Gift, later: dict[str, list[Sample]], te
 def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact:
     dose, volume = trial.gift.event, scene.vessel.volume
     rise = trial.gift.rise or Interval(0.0, 0.0)
-    low = rise.low * volume.low / trial.hours.high * 24 if volume and trial.hours.high > 0 else UNKNOWN
+    gone = max(0.0, rise.low - sum(s.high for s in trial.answers))
+    low = gone * volume.low / trial.hours.high * 24 if volume and trial.hours.high > 0 else UNKNOWN
     high = rise.high * volume.high / trial.hours.low * 24 if volume and trial.hours.low > 0 else OPEN
     cleared = trial.state == "cleared"
     answered = trial.answers[-1].reading if trial.answers else None
