@@ -346,7 +346,7 @@ STATED: dict[str, Kind] = {
         "both, and the depths of both grooves, a sliding pair of acrylic in mm: whether it `fits` (no: see `warning`), "
         "its `growth` in height, and what growth leaves to run, to `lift` in, to hold and to lap.",
         text=("opening", "fits", "warning"),
-        number=("takes", "width", "height", "growth", "running", "lift", "engagement", "lap"),
+        number=("takes", "age_days", "width", "height", "growth", "running", "lift", "engagement", "lap"),
     ),
     "floor-load": Kind(
         "What the vessel puts on its footprint when full, kN/m2, by its outer size: about the least, for the stand "

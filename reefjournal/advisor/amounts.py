@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from reefjournal.chemistry.carbonate import alkalinity_salt_grams
 from reefjournal.chemistry.dosing import ammonium_chloride_grams
+from reefjournal.chemistry.salt import fresh_water_to_exchange, salt_to_add
 from reefjournal.chemistry.water_change import share_needed
 from reefjournal.facts import Fact, Property
 
@@ -73,6 +74,35 @@ def alkalinity_step(facts: Sequence[Fact], arguments: Arguments) -> Worked | str
     return Worked(rounded_down(grams), "g", "sodium bicarbonate")
 
 
+def salt_to_reach(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Grams of bought salt from the latest salinity to ``target`` g/kg, the least that any mix would take.
+
+    At most ``most`` g/kg at once where something may live.
+    """
+    volume, now = volume_low(facts), number(stated(facts, "level", analyte="salinity"), "high")
+    if volume is None:
+        return VOLUME_UNKNOWN
+    target = min(arguments["target"], now + at_once(facts, arguments["most"]))
+    return Worked(rounded_down(salt_to_add(volume, now, target).low), "g", "salt mix")
+
+
+def fresh_water_for(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Litres of pure water to put in the place of tank water, from the latest salinity down to ``target`` g/kg.
+
+    At most ``most`` g/kg at once where something may live.
+    """
+    volume, now = volume_low(facts), number(stated(facts, "level", analyte="salinity"), "low")
+    if volume is None:
+        return VOLUME_UNKNOWN
+    target = max(arguments["target"], now - at_once(facts, arguments["most"]))
+    return Worked(rounded_down(fresh_water_to_exchange(volume, now, target).low), "L", "pure water")
+
+
+def at_once(facts: Sequence[Fact], most: float) -> float:
+    """How far something may be moved at once: ``most``, and without bound only where nothing lives."""
+    return math.inf if stated(facts, "animals", group="any", present="no") else most
+
+
 def change_for(analyte: str) -> Callable[[Sequence[Fact], Arguments], Worked | str]:
     """Litres to change so that the latest reading of an analyte, at its high end, comes down to ``target`` mg/L."""
 
@@ -116,6 +146,8 @@ FUNCTIONS: Mapping[str, Function] = {
         {"target": "mg NH3/L", "least": "of the volume, 0 to 1", "most": "of the volume, 0 to 1"},
         change_for_free_ammonia,
     ),
+    "salt-to-reach": Function({"target": "g/kg", "most": "g/kg at once with animals"}, salt_to_reach),
+    "fresh-water-for": Function({"target": "g/kg", "most": "g/kg at once with animals"}, fresh_water_for),
     "alkalinity-step": Function({"target": "dKH", "most": "dKH at once"}, alkalinity_step),
 }
 

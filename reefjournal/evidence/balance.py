@@ -101,7 +101,7 @@ def balance(scene: Scene) -> list[Fact]:
     if first is None or scene.age_days(first) > _START_DAYS or not surely_before(first, nitrate.reading):
         return []
     beside = _beside(scene, nitrate)
-    return [] if beside is None or unknown(scene) else [_balance(scene, first, volume, [*beside, nitrate])]
+    return [] if beside is None or unknown(scene) else _balance(scene, first, volume, [*beside, nitrate])
 
 
 def _beside(scene: Scene, nitrate: Sample) -> list[Sample] | None:
@@ -117,31 +117,30 @@ def _together(one: Sample, nitrate: Sample) -> bool:
     return abs((one.reading.earliest.date() - nitrate.reading.earliest.date()).days) <= _TOGETHER_DAYS
 
 
-def _balance(scene: Scene, first: ev.Base, volume: Interval, found: list[Sample]) -> Fact:
+def _balance(scene: Scene, first: ev.Base, volume: Interval, found: list[Sample]) -> list[Fact]:
     last = found[-1].reading
     earlier = before(scene, first)
     start = (sum(s.low for s in earlier), sum(s.high for s in earlier))
     low, high = expected_nitrogen(steps(scene, first, volume, last), volume, start)
+    if low <= 0:  # a change of unknown size may have taken all of it
+        return []
     least, most = sum(s.low for s in found), sum(s.high for s in found)
     changes = changes_since(scene, first, last)
-    return scene.fact(
-        "balance",
-        [*(s.reading for s in earlier), first, *changes[-4:], *(s.reading for s in found)],
-        day=found[-1].day,
-        written=found[-1].written,
-        first_day=first.earliest.date().isoformat(),
-        age_days=scene.age_days(last),
-        changes=float(len(changes)),
-        expected_low=low,
-        expected_high=high,
-        found_low=least,
-        found_high=most,
-        **_shares(Interval(least, most), Interval(low, high)),
-    )
-
-
-def _shares(found: Interval, expected: Interval) -> dict[str, float]:
-    """Found over expected; ``share`` is the middle as ratios have it, for the steps of a card widen as they rise."""
-    low = found.low / expected.high if expected.high > 0 else OPEN
-    high = found.high / expected.low if expected.low > 0 else OPEN
-    return {"share_low": low, "share": math.sqrt(low * high), "share_high": high}
+    return [
+        scene.fact(
+            "balance",
+            [*(s.reading for s in earlier), first, *changes[-4:], *(s.reading for s in found)],
+            day=found[-1].day,
+            written=found[-1].written,
+            first_day=first.earliest.date().isoformat(),
+            age_days=scene.age_days(last),
+            changes=float(len(changes)),
+            expected_low=low,
+            expected_high=high,
+            found_low=least,
+            found_high=most,
+            share_low=least / high,
+            share=math.sqrt(least / high * most / low),  # the steps of a card widen as they rise
+            share_high=most / low,
+        )
+    ]

@@ -57,6 +57,7 @@ def _panels(scene: Scene, opening: Measured) -> Fact:
         [opening.width, opening.height, *opening.track.values()],
         opening=opening.name,
         takes=float(takes),
+        age_days=min(map(scene.age_days, (opening.width, opening.height))),
         **(_pair(opening) if takes >= PLACES and opening.track.keys() >= _GROOVES else {}),
     )
 

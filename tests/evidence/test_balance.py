@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from notebook import TANK, facts, stated
+from statements import TANK, facts, stated
 
 # 4.4 g NH4Cl bring 4.4 x 261.87 = 1152.2 mg N. Source (published): IUPAC 2021 abridged standard atomic weights.
 DOSED = "## 2026-03-02\n- dose: 4.4 g ammonium chloride\n"
@@ -78,12 +78,13 @@ def test_it_rests_on_the_dose_the_change_and_the_tests() -> None:
         f"{DOSED}## 2026-03-03\n- dose: raw prawn\n{TESTED}",
         f"{DOSED}## 2026-03-03\n- fed: pellets\n{TESTED}",
         f"## 2025-12-01\n- dose: 4.4 g ammonium chloride\n{TESTED}",
+        f"{DOSED}## 2026-04-01\n- water: filled at 35 ppt\n{TESTED}",
         TANK.replace(", 290 L water", "") + DOSED + TESTED,
     ],
     ids=[
         "nitrite is there", "nitrite was not tested", "ammonia was not tested", "tests too far apart",
         "nitrate was not tested", "nothing was given", "tissue of unknown nitrogen", "food of unknown mass",
-        "more than four months ago", "volume unknown",
+        "more than four months ago", "a fill of unknown size", "volume unknown",
     ],
 )  # fmt: skip
 def test_no_balance_is_struck_where_something_it_needs_is_not_known(notes: str) -> None:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 
 import pytest
-from notebook import facts, stated
+from statements import facts, stated
 
+import reefjournal
 from reefjournal.evidence.bench import ROOM
 from reefjournal.workshop.growth import ACRYLIC
 from reefjournal.workshop.panels import Opening, Track, sliding_panels
@@ -79,3 +81,11 @@ def test_a_full_tank_presses_on_its_footprint_with_its_depth_of_sea_water() -> N
 
 def test_without_a_size_nothing_is_said_of_the_floor() -> None:
     assert facts("floor-load", "## 2026-03-01\n- vessel: display, 290 L water\n") == []
+
+
+def test_openings_wait_behind_the_filling_of_a_dry_tank_and_the_floor_comes_before_it() -> None:
+    one_take = SIDES.replace("1192/1191/1192.5", "1192")
+    notes = f"## 2026-03-01\n- vessel: display, 120 x 55 x 50 cm\n{one_take}"
+    advice = reefjournal.read_text(notes).advise(date(2026, 3, 6), forecast=False)
+    told = [action.rule for action in advice.actions]
+    assert told.index("ask-about-the-floor") < told.index("fill-and-salt") < told.index("measure-in-three-places")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from notebook import facts, stated
+from statements import facts, stated
 
 WATER = "## 2026-04-10\n- test: ammonia 0.5, pH 8.0, temperature 25 C, salinity 30 ppt\n"
 
