@@ -285,6 +285,12 @@ def _lost_colon(record: Record, piece: Piece) -> Suspicion | None:
             f'There is no colon behind "{bare["word"]}".',
             f'Write "{bare["word"]}{bare["bracket"] or ""}: {rest.piece.written}".',
         )
+    if _speaks_of(name, rest):
+        return (
+            "error",
+            f'There is no colon behind "{bare["word"]}", and not all behind it is understood.',
+            f'Write "{bare["word"]}: ..." if it is a record, and begin with another word if it is none.',
+        )
     if name in ("added", "measured"):
         return (
             "warning",
@@ -292,6 +298,17 @@ def _lost_colon(record: Record, piece: Piece) -> Suspicion | None:
             "Write stock:, dose:, water:, gear:, test: or measure: in front if it is a record.",
         )
     return None
+
+
+def _speaks_of(name: str, record: Record) -> bool:
+    """Whether what stands behind a bare record word holds a number and something that such records are about."""
+    plain = record.piece.plain
+    if not re.search(r"\d", plain):
+        return False
+    if name == "stock":
+        return bool(animals_in(plain, record.words))
+    about = {"test": record.words.analytes, "check": record.words.analytes, "dose": record.words.substances}.get(name)
+    return about is not None and any(about.find(plain, word.start()) for word in re.finditer(r"\b[a-z]", plain))
 
 
 def reads(record: Record, read: Parser) -> bool:
