@@ -390,6 +390,8 @@ def _sign(one: ev.Stock, vessel: str) -> int:
 
 def _doubt(standing: list[ev.Base]) -> str:
     last = standing[-1]
+    if any(one.day is None for one in standing):
+        return "a note without a date speaks of an animal"
     if isinstance(last, ev.Unread):
         return "a line that was not understood may name an animal"
     if isinstance(last, ev.Mention):

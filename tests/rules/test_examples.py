@@ -8,7 +8,7 @@ from trials import Trial, book, trials
 from reefjournal.advisor import engine
 from reefjournal.advisor.conclude import Conclusions, conclude
 
-UNREAD = {"mend-unread", "date-the-note"}
+UNREAD = {"mend-unread", "date-the-note", "date-the-animal-note"}
 """Rules that are about lines which can't be understood."""
 
 
