@@ -112,8 +112,10 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     failed = [s for a in needed for s in later[a] if _too_late(gift.event, s, terms) and not terms.allows(s)]
     if failed and not answers:
         return Trial(gift, "not-cleared", tuple(failed[:2]), hours_between(gift.event, failed[0].reading))
-    state: State = "open" if following is None and waited.low <= terms.within + _GRACE_HOURS else "unanswered"
-    return Trial(gift, state, (), waited)
+    # Once both are gone, however loosely that is timed, there is nothing left to wait for.
+    gone = terms.road == "ammonia" and all(later[a] and later[a][-1].rank == 0 for a in needed)
+    waiting = following is None and not gone and waited.low <= terms.within + _GRACE_HOURS
+    return Trial(gift, "open" if waiting else "unanswered", (), waited)
 
 
 def _later(scene: Scene, analyte: str, dose: ev.Base, following: Gift | None) -> list[Sample]:

@@ -307,8 +307,10 @@ def _speaks_of(name: str, record: Record) -> bool:
         return False
     if name == "stock":
         return bool(animals_in(plain, record.words))
-    about = {"test": record.words.analytes, "check": record.words.analytes, "dose": record.words.substances}.get(name)
-    return about is not None and any(about.find(plain, word.start()) for word in re.finditer(r"\b[a-z]", plain))
+    if name not in ("test", "check", "dose"):
+        return False
+    find: Any = record.words.substances.find if name == "dose" else record.words.analytes.find
+    return any(find(plain, word.start()) for word in re.finditer(r"\b[a-z]", plain))
 
 
 def reads(record: Record, read: Parser) -> bool:
