@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
 from reefjournal.events import AnyEvent, Build, Discard, Plan, Stock, Unread, VesselDefined
 from reefjournal.journal.dates import day_at, looks_like_date, mistaken_date, time_at
