@@ -32,6 +32,8 @@ _WETS = ("filled", "moved", "mixed", "changed", "topped up")
 _LIVING = ("fish", "invertebrate", "coral")
 # A tank with rock and sand holds less than its outer size says: common practice puts it 15 to 30 % lower.
 _NET_OF_OUTER = 0.7
+# A sump adds water to the tank, but no sump of a home makes three times the tank of it: that is a slip of the pen.
+_SUMP = 3.0
 
 
 def moment_of(on: date | datetime) -> datetime:
@@ -126,9 +128,12 @@ class Vessel:
 
     @cached_property
     def volume(self) -> Interval | None:
-        """Net water volume in L as last written; ``None`` where no volume was ever written."""
+        """Net water volume in L as last written; ``None`` without one, or where the outer size can't hold it."""
         written = [one.volume for one in self.log(ev.VesselDefined) if one.volume is not None]
-        return written[-1] if written else None
+        outer = self.outer_volume
+        if not written or (outer is not None and written[-1].low > _SUMP * outer.high):
+            return None
+        return written[-1]
 
     @cached_property
     def outer_volume(self) -> Interval | None:
@@ -146,8 +151,9 @@ class Vessel:
         waters = self.log(ev.Water)
         dry = next((w for w in reversed(waters) if w.action == "drained" and _all(w, self.volume)), None)
         wet = (w for w in waters if w.action in _WETS and not self.loses(w))
+        stock = (one for one in self.log(ev.Stock) if one.action != "none")
         firsts = (next((one for one in log if dry is None or _follows(one, dry)), None)
-                  for log in (wet, self.log(ev.Reading), self.log(ev.Stock), self.log(ev.Dose)))  # fmt: skip
+                  for log in (wet, self.log(ev.Reading), stock, self.log(ev.Dose)))  # fmt: skip
         return min((one for one in firsts if one is not None), key=lambda one: one.earliest, default=None)
 
     def loses(self, moved: ev.Water | ev.Stock) -> bool:
@@ -351,7 +357,8 @@ def _clears(none: ev.Stock, one: ev.Base) -> bool:
     "None" takes back all; "no fish" all records of fish; "no snails" those of snails. What prose says in passing, and
     what was not understood, only "none" takes back.
     """
-    if one.day is None or not surely_before(one, none):
+    same_line = (one.source.file, one.source.line) == (none.source.file, none.source.line)
+    if one.day is None or same_line or not surely_before(one, none):
         return False
     if not none.animal:
         return True

@@ -105,11 +105,12 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
     waited = hours_since(gift.event, scene.now)
     answers = _answers(later, needed, gift.event, terms)
-    arrived = not any(_denies_arrival(gift, s) for s in later["ammonia"])
+    arrived = _test_sees(scene, terms) and not any(_denies_arrival(gift, s) for s in later["ammonia"])
     if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
         return Trial(gift, "cleared", answers, Interval(min(s.low for s in spans), max(s.high for s in spans)))
-    failed = [s for a in needed for s in later[a] if _too_late(gift.event, s, terms) and not terms.allows(s)]
+    late = [s for a in needed for s in later[a] if _too_late(gift.event, s, terms) and _late_enough(gift.event, s)]
+    failed = [s for s in late if not terms.allows(s)]
     if failed and not answers:
         return Trial(gift, "not-cleared", tuple(failed[:2]), hours_between(gift.event, failed[0].reading))
     # Once both are gone, however loosely that is timed, there is nothing left to wait for.
@@ -159,8 +160,17 @@ def _too_late(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
     return hours_between(dose, sample.reading).high >= terms.within
 
 
+def _test_sees(scene: Scene, terms: Terms) -> bool:
+    """Whether the ammonia test has ever shown ammonia here: the nothing of a blind test is no answer."""
+    return terms.road != "ammonia" or any(s.rank > 0 for s in scene.usable("ammonia"))
+
+
 def _undisturbed(scene: Scene, gift: Gift, answers: tuple[Sample, ...]) -> bool:
-    return not changes_between(scene, gift.event, answers[-1].reading)
+    """Whether nothing else can have taken the dose away: no new water, no binder, and no line left unread."""
+    dose, answer = gift.event, answers[-1].reading
+    others = [*scene.vessel.log(ev.Unread), *(one for one in scene.vessel.log(ev.Dose) if one.role == "binder")]
+    between = [one for one in others if not surely_before(one, dose) and not surely_before(answer, one)]
+    return not changes_between(scene, dose, answer) and not between
 
 
 def _denies_arrival(gift: Gift, sample: Sample) -> bool:

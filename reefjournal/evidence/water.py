@@ -83,7 +83,7 @@ def _salted(scene: Scene) -> bool:
     """Whether anything in the notes shows that the water is salt; a cycle that runs in it does."""
     waters = scene.vessel.log(ev.Water)
     salted = any(w.salt is not None or (w.salinity is not None and w.salinity.high > _SALTED) for w in waters)
-    if salted or scene.once(gifts) or scene.vessel.log(ev.Stock):
+    if salted or scene.once(gifts) or any(one.action != "none" for one in scene.vessel.log(ev.Stock)):
         return True
     return any(s.high > _SALTED or s.reading.unit == "SG" for s in scene.usable("salinity"))
 

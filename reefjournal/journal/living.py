@@ -14,7 +14,7 @@ from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import Fact, Record, animal_slip, animals_in
 from reefjournal.journal.sightings import offer
 from reefjournal.journal.waters import water_name
-from reefjournal.journal.words import Lexicon, key
+from reefjournal.journal.words import Lexicon, fold, key
 
 ACTIONS: dict[str, Any] = {
     "added": "added", "add": "added", "arrived": "added", "introduced": "added", "new": "added", "bought": "added",
@@ -49,6 +49,7 @@ AWAY = re.compile(r"(?:away|absent|absence|holiday|vacation|travelling|traveling
 AWAYS = Lexicon(dict.fromkeys(("away", "absent", "absence", "holiday", "vacation", "travelling"), ""))
 BEFORE_DAY = re.compile(r"(?:\b(?:on|by|from|for|about|around)\s+)?(?=\d{4}-|\d{1,2}\.?\s+[a-z]{3}|[a-z]{3,9}\.? \d)")
 BETWEEN = re.compile(r"\s*(?:to|until|till|-+|and)\s*")
+EXCEPTION = re.compile(r"\b(?:except|excepting|but|apart|aside|other than|save|besides|only|just|bar|beyond)\b")
 CHOICES = '"added", "moved", "lost", "born", "removed" or "none"'
 
 
@@ -81,6 +82,7 @@ def stock(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     piece, before = group[0].piece, group[1].piece if len(group) > 1 else None
     own = ACTION.match(piece.plain)
     if own is None and (none := NONE.match(piece.plain)):
+        _refuse_exceptions(record, piece)
         yield none_left(record, group[:1], none, before)
         return
     action = own or (ACTION.match(before.plain) if before else None)
@@ -96,6 +98,17 @@ def stock(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     common = record.common(group[:1], way.get("target", "") if done == "moved" else "")
     common["remark"] = "; ".join(filter(None, (living.mass, common["remark"])))
     yield Stock(**common, action=done, animal=living.name, group=living.group, count=living.number, **way)
+
+
+def _refuse_exceptions(record: Record, piece: Piece) -> None:
+    """Nothing is none where the same line names what is left.
+
+    Raises:
+        Misread: the line makes an exception.
+    """
+    if EXCEPTION.search(fold(record.text)):
+        hint = 'Write what lives there, for example "stock: added 2 snails", and "stock: none" only where nothing does.'
+        raise Misread("This says none and makes an exception.", hint, piece.at)
 
 
 def none_left(record: Record, group: Sequence[Fact], match: re.Match[str], before: Piece | None) -> Stock:
