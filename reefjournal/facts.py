@@ -295,6 +295,10 @@ STATED: dict[str, Kind] = {
         text=("text", "why", "may_name", "day"),
         number=("age_days",),
     ),
+    "undated": Kind(
+        "A record that belongs to no day: `about` its kind (reading, dose, water, stock, treat, discard).",
+        text=("text", "about"),
+    ),
     "source-water": Kind(
         "Another water that was tested in the last 30 days (tap, mixing bin, top-up), one fact an analyte.",
         text=("name", "analyte", "day", "written"),
@@ -361,7 +365,7 @@ KINDS: dict[str, Kind] = {**WINDOWS, **STATED}
 _YES_NO = ("yes", "no")
 _SORTS = (
     "reading", "unreadable", "dose", "water", "gear", "seen", "stock", "fed", "check", "build", "treat", "job",
-    "vessel", "kit",
+    "vessel", "kit", "unread",
 )  # fmt: skip
 _ROLES = ("display", "quarantine", "bin", "reservoir", "water")
 

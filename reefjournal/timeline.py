@@ -20,6 +20,7 @@ from reefjournal.quantities import Interval
 
 E = TypeVar("E", bound=ev.Base)
 UNDATED = "undated"
+ANYWHERE = "*"
 Presence = Literal["yes", "no", "maybe"]
 
 # What a group of animals may be hidden in: an unknown animal may be of any group, live rock carries invertebrates.
@@ -28,6 +29,8 @@ _MAY_BE = {
     "microfauna": ("invertebrate",),
     "unknown": ("fish", "invertebrate", "coral"),
 }
+# What a note without a day may change of what is thought of the water.
+_DOUBTS = (ev.Stock, ev.Mention, ev.Dose, ev.Reading, ev.Water, ev.Treat, ev.Discard)
 _WETS = ("filled", "moved", "mixed", "changed", "topped up")
 _LIVING = ("fish", "invertebrate", "coral")
 # A tank with rock and sand holds less than its outer size says: common practice puts it 15 to 30 % lower.
@@ -111,7 +114,10 @@ class Vessel:
 
     def log(self, model: type[E]) -> tuple[E, ...]:
         """All events of a kind in this vessel by now, in time order."""
-        return self.logs.get((self.name, model.model_fields["kind"].default), Log()).until(self.moment)
+        kind = model.model_fields["kind"].default
+        own = self.logs.get((self.name, kind), Log()).until(self.moment)
+        # A file that could not be read may speak of any vessel.
+        return own if model is not ev.Unread else (*self.logs.get((ANYWHERE, kind), Log()).events, *own)
 
     @cached_property
     def definition(self) -> ev.VesselDefined | None:
@@ -220,7 +226,7 @@ class Vessel:
 
     @property
     def undated(self) -> tuple[ev.Base, ...]:
-        """What notes without a day say of animals and doses: no evidence, but a reason for care on every day."""
+        """What notes without a day say of animals and the water: no evidence, but a reason for care on every day."""
         return self.logs.get((self.name, UNDATED), Log()).events
 
     @cached_property
@@ -277,8 +283,8 @@ class State:
 def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str = "display") -> State:
     """The state after ``events``, which come in time order and after everything in ``onto``.
 
-    Undated notes are shown elsewhere and are no evidence, but what they say of animals and of doses casts doubt on
-    every day.
+    Undated notes are shown elsewhere and are no evidence, but what they say of animals and of the water casts doubt
+    on every day.
     """
     logs: dict[tuple[str, str], list[ev.AnyEvent]] = {}
     if onto is not None:
@@ -288,7 +294,7 @@ def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str 
         for vessel in _waters(one):
             if one.day is not None or isinstance(one, ev.Unread):
                 logs.setdefault((vessel, one.kind), []).append(one)
-            elif isinstance(one, ev.Stock | ev.Mention | ev.Dose):
+            elif isinstance(one, _DOUBTS):
                 logs.setdefault((vessel, UNDATED), []).append(one)
         if isinstance(one, ev.Reading) and one.day is not None:
             logs.setdefault((one.vessel, f"reading {one.analyte}"), []).append(one)

@@ -33,6 +33,7 @@ _TOPICS = (
     trust.kits,
     errands.jobs,
     errands.unread,
+    errands.undated,
     limits.criteria,
     limits.oxygen,
     balance.balance,

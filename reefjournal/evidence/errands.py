@@ -50,6 +50,15 @@ def _state(today: date, due: date | None) -> str:
     return "due" if (due - today).days <= _SOON_DAYS else "open"
 
 
+def undated(scene: Scene) -> list[Fact]:
+    """Records of no day that could change what is thought of the water: they are doubts until they have one."""
+    return [
+        scene.fact("undated", [one], text=one.source.text, about=str(getattr(one, "kind", "")))
+        for one in scene.vessel.undated
+        if not isinstance(one, ev.Mention)
+    ]
+
+
 def unread(scene: Scene) -> list[Fact]:
     """Lines that were not understood: the dated ones by now, and all undated ones."""
     return [

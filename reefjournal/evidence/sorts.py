@@ -22,6 +22,7 @@ _MODELS: dict[str, type[ev.Base]] = {
     "build": ev.Build,
     "treat": ev.Treat,
     "job": ev.Job,
+    "unread": ev.Unread,
     "vessel": ev.VesselDefined,
     "kit": ev.KitDefined,
 }

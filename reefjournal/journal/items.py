@@ -71,6 +71,12 @@ LEAD = re.compile(r"(?P<word>[a-z][a-z_ -]{0,24}?)\s*(?:\((?P<vessel>[^()]*)\)\s
 BARE = re.compile(r"(?P<word>[a-z]+(?: changes?)?)\b\s*(?P<bracket>\([^()]*\))?[\s;.,=>-]*")
 BOX = re.compile(r"\[(?P<mark>[ x])\](?:\s+|$)")
 BAD_BOX = re.compile(r"(?:\[\s*\]|\[\s*x\s*\]|\[[^\[\]]{1,2}\]\s|\[\s*[x ]?\s(?=[^\]]*$)|\([ x]\)|[ x]\]|[☐☑✓✔])\s*\S")
+SALT = re.compile(r"\b(?:ammonium chloride|ammonium sulph?f?ate|nh4cl|sal ammoniac)\b")
+WEIGHED = re.compile(r"\d\s*(?:g|gr|grams?|mg|ml)\b")
+CHANGE = re.compile(r"\bwater change\b|\bwc\b|\bchanged \d+\s*(?:l|litres?|%)|\bchanged:")
+SIZED = re.compile(r"\d\s*(?:%|l\b|litres?|liters?|gal)")
+SHOWN = re.compile(r"\b(?:ammonia|nitrite|nh3|nh4|no2)\b,? (?:still |now |again )?(?:shows?|reads?|reading|at|is|was) ~?[\d.]")
+NOT_YET = re.compile(r"\b(?:will|would|want|wants|need|needs|should|plan|tomorrow|next|to have|going to|must|if)\b")
 PRIVATE = re.compile(r"\[\[.*?(?:\]\]|$)")
 BRACKETS = re.compile(r"\[\[|\]\]")
 BARE_VALUE = re.compile(r"(?P<word>[a-z][a-z0-9+-]{0,14}(?: [a-z]+)?)\s*[:=]?\s*(?=[~<>\d.])")
@@ -231,7 +237,7 @@ def suspicion(record: Record, *, item: bool) -> Suspicion | None:
         return "error", "This looks like a job without a proper check box.", 'Write "- [ ] words" or "- [x] words".'
     if piece.plain[:1] in set("*_`~\"'") and (bare := _unmarked(piece)).plain:
         return _opens(record, bare, "Marks around a record hide it.", "Write it without them.")
-    for look in (_slipped_word, _lost_colon, _slipped_analyte, _hidden_opening):
+    for look in (_slipped_word, _lost_colon, _slipped_analyte, _hidden_opening, _tells_of_a_dose, _tells_of_a_change, _tells_a_value):
         if found := look(record, piece):
             return found
     return _tells_of_a_test(record, piece) or _bare_value(piece) if item else None
@@ -387,6 +393,27 @@ def _tells_of_a_test(record: Record, piece: Piece) -> Suspicion | None:
         return None
     name = piece.plain[: found[-1]]
     return "warning", "This tells of a test and is not read as one.", f'Write it as "{name} 0.5" or "{name} cloudy".'
+
+
+def _tells_of_a_dose(_: Record, piece: Piece) -> Suspicion | None:
+    """Prose that tells of an amount of an ammonia salt: a dose that is not written down may be given twice."""
+    if SALT.search(piece.plain) and WEIGHED.search(piece.plain) and not NOT_YET.search(piece.plain):
+        return "error", "This tells of a dose and is not read as one.", 'Write "- dose: ammonium chloride 1.9 g".'
+    return None
+
+
+def _tells_a_value(_: Record, piece: Piece) -> Suspicion | None:
+    """Prose that tells what ammonia or nitrite reads: good news or bad, it is no evidence until it is a record."""
+    if SHOWN.search(piece.plain) and not NOT_YET.search(piece.plain):
+        return "warning", "This tells of a reading and is not read as one.", 'Write it as "- ammonia 1", or reword it.'
+    return None
+
+
+def _tells_of_a_change(_: Record, piece: Piece) -> Suspicion | None:
+    """Prose that tells of a water change with its size: a fall of ammonia after it proves nothing."""
+    if CHANGE.search(piece.plain) and SIZED.search(piece.plain) and not NOT_YET.search(piece.plain):
+        return "error", "This tells of a water change and is not read as one.", 'Write "- water: changed 40 L".'
+    return None
 
 
 def _bare_value(piece: Piece) -> Suspicion | None:

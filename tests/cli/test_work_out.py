@@ -25,6 +25,7 @@ FULL = (
     "measure: left door opening height 702/701/701.5 mm",
     "## 2026-03-02 08:00",
     "08:00 dose: ammonium chloride 1.11 g",
+    "09:00 ammonia 1",
     "## 2026-03-03 07:00",
     "07:00 test: ammonia 0, nitrite 0, nitrate 10, pH 8.1, temperature 25.4 C, salinity 36 ppt",
     "07:30 test: alkalinity 7.2 dKH, calcium 400, magnesium 1250, oxygen 6.2 mg/L",

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import reefjournal.journal
+from reefjournal.events import Unread
 from reefjournal.journal import read, read_text
 from reefjournal.journal.files import LARGEST, RENDERED
 from reefjournal.problems import Problem
@@ -84,7 +85,15 @@ def test_a_file_that_is_too_large_is_told_and_the_others_read(tmp_path: Path) ->
     (tmp_path / "b.md").write_text("## 2026-03-14\n- pH 8.1\n", encoding="utf-8")
     notes = read(tmp_path)
     assert messages(notes.problems) == ["a.md: This file is larger than 16 MB and is not read."]
-    assert len(notes.events) == 1
+    assert [event.kind for event in notes.events] == ["unread", "reading"]
+
+
+def test_a_file_that_cannot_be_read_may_name_an_animal_in_any_vessel(tmp_path: Path) -> None:
+    """What nobody could read is no reason to think that a tank is empty."""
+    (tmp_path / "a.md").write_bytes("## 2026-03-14\n- stock: added 2 gobies für\n".encode("latin-1"))
+    (unread,) = read(tmp_path).events
+    assert isinstance(unread, Unread)
+    assert (unread.vessel, "animal" in unread.may_name, unread.day) == ("*", True, None)
 
 
 def test_a_file_that_is_not_there_is_a_problem(tmp_path: Path) -> None:

@@ -21,6 +21,8 @@ MEANT: dict[str, dict[str, str]] = {
     "proof-by-challenge": PASSED,
     "proof-below-detection": PASSED,
     "proof-by-nitrate": PASSED | {"@ammonia-clear moved": "a part of the question that this road needs not"},
+    "hold-the-ammonia": {"unless 2 state = held dropped": "a proof that went stale was settled by the same tests"},
+    "proof-by-food-with-animals": {"life.group = any dropped": "where some group is surely there, any is"},
     "load-too-much": PASSED | {"load dropped": "it is there for its number in the text; there is one on every day"},
     "haze-came-after": {"haze dropped": NAMED},
     "film-came-after": {"film dropped": NAMED},
