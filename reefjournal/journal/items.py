@@ -75,7 +75,9 @@ SALT = re.compile(r"\b(?:ammonium chloride|ammonium sulph?f?ate|nh4cl|sal ammoni
 WEIGHED = re.compile(r"\d\s*(?:g|gr|grams?|mg|ml)\b")
 CHANGE = re.compile(r"\bwater change\b|\bwc\b|\bchanged \d+\s*(?:l|litres?|%)|\bchanged:")
 SIZED = re.compile(r"\d\s*(?:%|l\b|litres?|liters?|gal)")
-SHOWN = re.compile(r"\b(?:ammonia|nitrite|nh3|nh4|no2)\b,? (?:still |now |again )?(?:shows?|reads?|reading|at|is|was) ~?[\d.]")
+SHOWN = re.compile(
+    r"\b(?:ammonia|nitrite|nh3|nh4|no2)\b,? (?:still |now |again )?(?:shows?|reads?|reading|at|is|was) ~?[\d.]"
+)
 NOT_YET = re.compile(r"\b(?:will|would|want|wants|need|needs|should|plan|tomorrow|next|to have|going to|must|if)\b")
 PRIVATE = re.compile(r"\[\[.*?(?:\]\]|$)")
 BRACKETS = re.compile(r"\[\[|\]\]")
@@ -237,7 +239,8 @@ def suspicion(record: Record, *, item: bool) -> Suspicion | None:
         return "error", "This looks like a job without a proper check box.", 'Write "- [ ] words" or "- [x] words".'
     if piece.plain[:1] in set("*_`~\"'") and (bare := _unmarked(piece)).plain:
         return _opens(record, bare, "Marks around a record hide it.", "Write it without them.")
-    for look in (_slipped_word, _lost_colon, _slipped_analyte, _hidden_opening, _tells_of_a_dose, _tells_of_a_change, _tells_a_value):
+    slips = (_slipped_word, _lost_colon, _slipped_analyte, _hidden_opening)
+    for look in (*slips, _tells_of_a_dose, _tells_of_a_change, _tells_a_value):
         if found := look(record, piece):
             return found
     return _tells_of_a_test(record, piece) or _bare_value(piece) if item else None
