@@ -49,7 +49,7 @@ def test_the_json_has_the_rows_that_were_agreed() -> None:
 
 
 def test_the_same_moment_gives_the_same_json_in_both_engines() -> None:
-    pytest.importorskip("durable.engine")
+    pytest.importorskip("durable.engine", exc_type=ImportError)
     speaker = Speaker([filled(), lives("no"), ledger(), OLD, NITRITE, AMMONIA])
     plain = advise(small_book(), speaker, engine="plain")
     compiled = advise(small_book(), speaker, engine="compiled")

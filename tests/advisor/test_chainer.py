@@ -19,7 +19,7 @@ ENGINES = [chainer.find, engine.find]
 def find(request: pytest.FixtureRequest) -> Find:
     """Each engine in turn."""
     if request.param is engine.find:
-        pytest.importorskip("durable.engine")
+        pytest.importorskip("durable.engine", exc_type=ImportError)
     return request.param  # type: ignore[no-any-return]
 
 

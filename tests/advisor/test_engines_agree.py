@@ -14,7 +14,7 @@ from reefjournal.advisor import chainer, engine
 from reefjournal.advisor.rules import Clause, Condition, Pattern, Reference
 from reefjournal.facts import Fact
 
-pytest.importorskip("durable.engine")
+pytest.importorskip("durable.engine", exc_type=ImportError)
 
 NUMBERS = (0.0, -0.0, 0.1, 0.2, 0.3, 1.0, 2.0, 1e9, -1.0)
 TEXTS = ("", "a", "b", "A", "a ")

@@ -23,7 +23,7 @@ AMMONIA = say("latest", Line("notes.md", 6, "- ammonia 0"), analyte="ammonia", l
 def find(request: pytest.FixtureRequest) -> Find:
     """Each engine in turn."""
     if request.param is engine.find:
-        pytest.importorskip("durable.engine")
+        pytest.importorskip("durable.engine", exc_type=ImportError)
     return request.param  # type: ignore[no-any-return]
 
 
@@ -105,6 +105,6 @@ def test_the_order_in_which_facts_are_said_changes_nothing(find: Find) -> None:
 
 
 def test_both_engines_draw_the_same_conclusions() -> None:
-    pytest.importorskip("durable.engine")
+    pytest.importorskip("durable.engine", exc_type=ImportError)
     speaker = Speaker([NITRITE, AMMONIA, filled(live_rock="no", source="yes"), say("unread", text="x")])
     assert conclude(small_book(), speaker, engine.find) == conclude(small_book(), speaker, chainer.find)
