@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from typing import Any, Literal
 
@@ -48,17 +48,28 @@ def advise(
     Raises:
         EngineError: ``engine`` is "compiled", and it is missing or misbehaved.
     """
+    memory = memory or Memory()
     found, name = concluded(book, witness, engine)
-    begun = since(book, witness, found.stages, memory or Memory())
-    rows = Rows(book, found, Reasons(book, found.origins), witness.on.date(), begun)
-    return rows.advice(moment(witness.on), name)
+    rows = rows_of(book, witness, found, memory)
+    abroad = {role: rows_of(book, witness.of(other.vessel), own_tracks(other, role), memory)
+              for role, other in found.abroad.items()}  # fmt: skip
+    return rows.advice(moment(witness.on), name, abroad)
 
 
 def stage_on(book: Rulebook, witness: Witness, memory: Memory | None = None) -> StageRow | None:
     """The stage of the nitrogen track at a moment, without everything else that could be said of it."""
-    found = observe(book, witness, chainer.find)
-    begun = since(book, witness, found.stages, memory or Memory())
-    return Rows(book, found, Reasons(book, found.origins), witness.on.date(), begun).stage()
+    return rows_of(book, witness, observe(book, witness, chainer.find), memory or Memory()).stage()
+
+
+def rows_of(book: Rulebook, witness: Witness, found: Conclusions, memory: Memory) -> Rows:
+    """The rows of what was concluded."""
+    begun = since(book, witness, found.stages, memory)
+    return Rows(book, found, Reasons(book, found.origins), witness.on.date(), begun)
+
+
+def own_tracks(found: Conclusions, role: str) -> Conclusions:
+    """The conclusions with the stages of the tracks that are judged in vessels of a role alone."""
+    return replace(found, stages={track: stage for track, stage in found.stages.items() if stage.role == role})
 
 
 def moment(on: datetime) -> date | datetime:
@@ -88,8 +99,8 @@ class Rows:
     today: date
     begun: Mapping[str, date | None]
 
-    def advice(self, on: date | datetime, engine: str) -> Advice:
-        """Everything that is said."""
+    def advice(self, on: date | datetime, engine: str, abroad: Mapping[str, Rows]) -> Advice:
+        """Everything that is said; the tracks of other roles from the rows ``abroad``."""
         steps = actions.candidates(self.book, self.found)
         taken = [step for step in steps if not step.refused]
         return Advice(
@@ -98,7 +109,7 @@ class Rows:
             engine=engine,
             unread=tuple(self.unread()),
             stage=self.stage(),
-            tracks=tuple(self.tracks()),
+            tracks=tuple(self.tracks(abroad)),
             growth=tuple(self.growth()),
             findings=(*self.findings(), *(self.held_back(step) for step in steps if step.refused)),
             actions=tuple(self.action(step) for step in taken),
@@ -117,11 +128,13 @@ class Rows:
         stage = self.found.stages.get(NITROGEN)
         return StageRow(**self.stage_of(stage)) if stage else None
 
-    def tracks(self) -> Iterator[TrackRow]:
-        """The stages of the other tracks that have begun."""
-        for track, stage in sorted(self.found.stages.items()):
-            if track != NITROGEN:
-                yield TrackRow(track=track, **self.stage_of(stage))
+    def tracks(self, abroad: Mapping[str, Rows]) -> Iterator[TrackRow]:
+        """The stages of the other tracks that have begun, each where it is judged."""
+        roles = {stage.track: stage.role for stage in self.book.stages.values() if stage.track != NITROGEN}
+        for track in sorted(roles):
+            rows = abroad.get(roles[track], self)
+            if track in rows.found.stages:
+                yield TrackRow(track=track, **rows.stage_of(rows.found.stages[track]))
 
     def stage_of(self, stage: Stage) -> dict[str, Any]:
         """What every stage row says."""

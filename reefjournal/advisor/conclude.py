@@ -12,9 +12,12 @@ from typing import NamedTuple, Protocol
 
 from reefjournal.advisor.chainer import ByKind, Find, by_kind, filled, fits
 from reefjournal.advisor.gates import JudgedGate, judge
-from reefjournal.advisor.rules import Layer, Reference, Rule, Rulebook, Stage
+from reefjournal.advisor.rules import Condition, Layer, Reference, Rule, Rulebook, Stage
 from reefjournal.advisor.wording import fill
 from reefjournal.facts import Fact, Key, Property, Query, make
+
+UPPER: tuple[Layer, ...] = ("diagnosis", "gate", "advice")
+HERE = Condition("where", "=", "here")
 
 
 class Witness(Protocol):
@@ -69,7 +72,8 @@ class Conclusions:
     """What follows from the facts of one moment, up to some layer.
 
     ``facts`` are all that were seen; ``stated`` those that the witness stated; ``origins`` tells, for the key of a
-    concluded fact, the facts that it rests on; ``gates`` come between diagnosis and advice.
+    concluded fact, the facts that it rests on; ``gates`` come between diagnosis and advice. ``abroad`` holds what
+    follows in the first vessel of each other role that a gate or a track is judged in.
     """
 
     vessel: str
@@ -79,6 +83,12 @@ class Conclusions:
     stages: Mapping[str, Stage] = field(default_factory=dict)
     origins: Mapping[Key, tuple[Fact, ...]] = field(default_factory=dict)
     gates: tuple[JudgedGate, ...] = ()
+    abroad: Mapping[str, Conclusions] = field(default_factory=dict)
+
+    @property
+    def roles(self) -> frozenset[str]:
+        """The roles of the vessel itself."""
+        return frozenset(str(fact.properties["role"]) for fact in self.stated if fact.kind == "system")
 
     def of(self, *layers: Layer) -> list[Firing]:
         """The firings of these layers."""
@@ -109,18 +119,38 @@ def staged(book: Rulebook, begun: Conclusions, find: Find) -> Conclusions:
 
 def conclude(book: Rulebook, witness: Witness, find: Find) -> Conclusions:
     """All layers, from single readings to advice."""
-    found = diagnosed(book, witness, find)
-    return step(book.layer("advice"), judged(book, witness, found, find), find)
+    found = looked_around(book, witness, observe(book, witness, find, *UPPER), find)
+    return step(book.layer("advice"), judged(book, step(book.layer("diagnosis"), found, find), find), find)
 
 
-def diagnosed(book: Rulebook, witness: Witness, find: Find) -> Conclusions:
-    """The layers up to diagnosis, with the windows of gates and advice asked for as well."""
-    return step(book.layer("diagnosis"), observe(book, witness, find, "diagnosis", "gate", "advice"), find)
+def looked_around(book: Rulebook, witness: Witness, found: Conclusions, find: Find) -> Conclusions:
+    """With what is concluded of the other vessels that matter, and with their facts, marked as lying elsewhere."""
+    names = {role: witness.vessels(role) for role in book.roles if role not in found.roles}
+    others = {role: witness.of(name[0]) for role, name in names.items() if name and witness.vessel not in name}
+    abroad = {
+        role: step(book.layer("diagnosis"), observe(book, other, find, *UPPER), find)
+        for role, other in others.items()
+    }  # fmt: skip
+    kinds = looked_for_elsewhere(book)
+    facts = [
+        replace(fact, properties={**fact.properties, "where": "elsewhere"})
+        for other in abroad.values()
+        for fact in other.facts
+        if fact.kind in kinds
+    ]
+    return replace(found, facts=(*found.facts, *facts), abroad=abroad)
 
 
-def judged(book: Rulebook, witness: Witness, found: Conclusions, find: Find) -> Conclusions:
+def looked_for_elsewhere(book: Rulebook) -> frozenset[str]:
+    """The kinds of fact that some rule looks for in other vessels too."""
+    rules = (*book.layer("diagnosis"), *book.layer("advice"))
+    patterns = (pattern for rule in rules for pattern in (*rule.when, *rule.unless))
+    return frozenset(pattern.kind for pattern in patterns if not pattern.query and HERE not in pattern.conditions)
+
+
+def judged(book: Rulebook, found: Conclusions, find: Find) -> Conclusions:
     """The conclusions with every gate judged where it stands, and a fact for each gate."""
-    by_role = {gate.role: facts_where(book, witness, found, find, gate.role) for gate in book.gates.values()}
+    by_role = {gate.role: facts_where(found, gate.role) for gate in book.gates.values()}
     rows = (judge((g for g in book.gates.values() if g.role == role), facts, find) for role, facts in by_role.items())
     by_id = {gate.gate.id: gate for row in rows for gate in row}
     gates = tuple(by_id[name] for name in book.gates)
@@ -129,13 +159,11 @@ def judged(book: Rulebook, witness: Witness, found: Conclusions, find: Find) -> 
     return replace(found, gates=gates, facts=(*found.facts, *facts), origins={**found.origins, **origins})
 
 
-def facts_where(book: Rulebook, witness: Witness, found: Conclusions, find: Find, role: str) -> tuple[Fact, ...]:
+def facts_where(found: Conclusions, role: str) -> tuple[Fact, ...]:
     """What a gate is judged on: the vessel asked about, or the first one of the gate's role; none, nothing known."""
-    own = {fact.properties["role"] for fact in found.stated if fact.kind == "system"}
-    if not role or role in own:
+    if not role or role in found.roles:
         return found.facts
-    names = witness.vessels(role)
-    return diagnosed(book, witness.of(names[0]), find).facts if names else ()
+    return found.abroad[role].facts if role in found.abroad else ()
 
 
 def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:

@@ -28,13 +28,14 @@ Sources, thresholds and cautions::
     source = "common-practice"
 
 Stages, in order; where several rules of one track fit, the stage listed last holds. The track of the cycle is
-"nitrogen"::
+"nitrogen". A track whose stages have a role is shown as it stands in the first vessel of that role::
 
     [[stage]]
     id = "nitrite-high"
     name = "waiting for nitrite to fall"
     track = "nitrogen"
     means = "one or two sentences for the keeper"
+    role = "display"                  # may be left out
 
 Rules::
 
@@ -67,7 +68,8 @@ Rules::
     vessel = { same_as = "other.vessel" }             # ... or of an earlier pattern
     span_days = { known = true }                      # an unknown number fails every other test
 
-A pattern looks at ``where = "here"`` unless it says ``where = "elsewhere"`` or ``"any"``. The parameters of a window
+A pattern looks at ``where = "here"`` unless it says ``where = "elsewhere"`` or ``"any"``: facts of the first vessel of
+each role that some gate or stage names, windows left out, for diagnosis and advice. The parameters of a window
 (``latest``, ``trend``, ``run``, ...) are its question and take plain values or "@id"; one that is left out is not
 part of the question. Trust rules see stated facts and single readings, no windows; other rules no single readings.
 
@@ -281,6 +283,7 @@ def caution(table: Table, known: Known) -> Caution:
 
 def stage(table: Table) -> Stage:
     """One stage."""
-    table.allow("id", "name", "track", "means")
+    table.allow("id", "name", "track", "means", "role")
     without_orders(table, "name", "means")
-    return Stage(identifier(table, "id"), table.text("name"), identifier(table, "track"), table.text("means"))
+    name, track = identifier(table, "id"), identifier(table, "track")
+    return Stage(name, table.text("name"), track, table.text("means"), table.text("role", ""))

@@ -73,12 +73,16 @@ class Caution:
 
 @dataclass(frozen=True)
 class Stage:
-    """A stage of a track; of several that fit, the one listed last holds."""
+    """A stage of a track; of several that fit, the one listed last holds.
+
+    With a ``role`` the track is judged in the first vessel of that role, where there is one, whichever is asked about.
+    """
 
     id: str
     name: str
     track: str
     means: str
+    role: str = ""
 
 
 class Reference(NamedTuple):
@@ -246,6 +250,12 @@ class Rulebook:
     places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     replaced: tuple[Problem, ...] = ()
+
+    @property
+    def roles(self) -> tuple[str, ...]:
+        """The roles of vessels in which gates and tracks are judged, whichever vessel is asked about."""
+        named = [gate.role for gate in self.gates.values()] + [stage.role for stage in self.stages.values()]
+        return tuple(dict.fromkeys(role for role in named if role))
 
     def layer(self, name: Layer) -> tuple[Rule, ...]:
         """The rules of one layer."""

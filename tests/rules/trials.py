@@ -8,13 +8,22 @@ from functools import cache, cached_property
 
 import reefjournal
 from reefjournal.advisor.chainer import by_kind, find
-from reefjournal.advisor.conclude import Conclusions, believed, conclude, fire, judged, settled, step
+from reefjournal.advisor.conclude import (
+    UPPER,
+    Conclusions,
+    believed,
+    conclude,
+    fire,
+    judged,
+    looked_around,
+    settled,
+    step,
+)
 from reefjournal.advisor.rulebook import load
 from reefjournal.advisor.rules import Example, Layer, Rule, Rulebook
 from reefjournal.evidence import Witness
 from reefjournal.facts import WINDOWS, Fact, Line, Query
 
-UPPER: tuple[Layer, ...] = ("diagnosis", "gate", "advice")
 Outcome = frozenset[tuple[tuple[Line, ...], ...]]
 """Which note lines the patterns of a rule rest on, once for each way in which the rule fires."""
 
@@ -54,14 +63,15 @@ class Day:
         begun = believed(book(), self.witness, find, *UPPER)
         evidence = step(book().layer("evidence"), begun, find)
         stage = settled(book(), step(book().layer("stage"), evidence, find))
-        diagnosis = step(book().layer("diagnosis"), stage, find)
-        gates = judged(book(), self.witness, diagnosis, find)
+        around = looked_around(book(), self.witness, stage, find)
+        diagnosis = step(book().layer("diagnosis"), around, find)
+        gates = judged(book(), diagnosis, find)
         trust = tuple(self.witness.trust())
         return {
             "trust": View(trust, trust),
             "evidence": View(begun.facts, evidence.facts),
             "stage": View(evidence.facts, evidence.facts),
-            "diagnosis": View(stage.facts, diagnosis.facts),
+            "diagnosis": View(around.facts, diagnosis.facts),
             "advice": View(gates.facts, gates.facts),
         }
 
