@@ -1,4 +1,4 @@
-"""What is so in another vessel of the journal is told where the whole matters: its track, and what must be looked at."""
+"""What is so in another vessel is told where it matters: its track, and what must be looked at."""
 
 from __future__ import annotations
 
