@@ -46,6 +46,13 @@ def test_the_stage_is_what_an_expert_would_say(case: Path) -> None:
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
+def test_the_other_tracks_stand_where_an_expert_would_say(case: Path) -> None:
+    expected, advice = asked(case)
+    tracks = {row.track: row.id for row in advice.tracks}
+    assert expected.get("tracks", {}).items() <= tracks.items()
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
 def test_the_next_step_is_what_an_expert_would_say(case: Path) -> None:
     expected, advice = asked(case)
     assert advice.actions[0].rule in expected["next"], [action.rule for action in advice.actions]
