@@ -75,17 +75,55 @@ class TrueKit:
     unreadable: float
     crosstalk: float
 
+    @property
+    def edges(self) -> list[float]:
+        """Where each colour of the card begins and ends."""
+        return [0.0, self.card[1] / 2, *map(math.sqrt, np.multiply(self.card[1:-1], self.card[2:])), math.inf]
+
     def read(self, truth: float, nitrite: float, rng: np.random.Generator) -> tuple[float, float] | None:
         """The interval that a reader writes down, or None."""
+        colour = self.colour(truth, nitrite, rng)
+        return None if colour is None else (self.edges[colour], self.edges[colour + 1])
+
+    def colour(self, truth: float, nitrite: float, rng: np.random.Generator) -> int | None:
+        """The place on the card that a reader sees, or None."""
         if rng.random() < self.unreadable:
             return None
-        edges = [0.0, self.card[1] / 2, *map(math.sqrt, np.multiply(self.card[1:-1], self.card[2:])), math.inf]
         shown = 0.0 if self.stuck else self.gain * truth + self.offset + self.crosstalk * nitrite
         shown = max((shown + self.card[1] / 2) * math.exp(self.noise * rng.standard_normal()) - self.card[1] / 2, 0.0)
-        colour = int(np.searchsorted(edges, shown, side="right")) - 1
-        if rng.random() < 0.05:
-            colour = int(rng.integers(len(self.card)))
-        return edges[colour], edges[colour + 1]
+        colour = int(np.searchsorted(self.edges, shown, side="right")) - 1
+        return int(rng.integers(len(self.card))) if rng.random() < 0.05 else colour
+
+
+@dataclass(frozen=True)
+class Tank:
+    """A vessel that runs by itself: its bacteria, and what they live in."""
+
+    bacteria: tuple[Bacteria, Bacteria]
+    celsius: float
+    nh3_share: float
+    release: float
+
+    def flow(self, water: Water, day: float, steps: int = STEPS) -> None:
+        """Changes the water as ``steps`` of half an hour do, from a time in days on."""
+        first, second = self.bacteria
+        celsius = self.celsius + 0.7 * math.sin(math.floor(day) / 5)
+        middle = day + steps / STEPS / 2
+        speed1, speed2 = first.speed(middle, celsius), second.speed(middle, celsius)
+        h = 1 / STEPS
+        for _ in range(steps):
+            nh3 = self.nh3_share * water.ammonia
+            uptake1, uptake2 = first.uptake(water.ammonia, nh3), second.uptake(water.nitrite, nh3)
+            eaten1 = min(speed1 * water.capacity1 * uptake1 * h, water.ammonia)
+            eaten2 = min(speed2 * water.capacity2 * uptake2 * h, water.nitrite + eaten1)
+            released = self.release * water.tissue * h + 0.05 * water.leach * h
+            water.tissue -= self.release * water.tissue * h
+            water.leach -= 0.05 * water.leach * h
+            water.ammonia += released - eaten1
+            water.nitrite += eaten1 - eaten2
+            water.nitrate += eaten2
+            water.capacity1 += first.grown(eaten1, water.capacity1, h)
+            water.capacity2 += second.grown(eaten2, water.capacity2, h)
 
 
 @dataclass
@@ -93,10 +131,7 @@ class Cycle:
     """One simulated cycle: the run as written, and the truth behind it, day by day."""
 
     run: Run
-    bacteria: tuple[Bacteria, Bacteria]
-    celsius: float
-    nh3_share: float
-    release: float
+    tank: Tank
     true_doses: dict[int, float]
     days: list[Water] = field(default_factory=list)
 
@@ -112,7 +147,7 @@ class Cycle:
         past = [level(water) for water in self.days[: on + 1]]
         water, ahead = replace(self.days[on]), []
         for day in range(on, on + horizon):
-            self._day(water, day)
+            self.tank.flow(water, day)
             ahead.append(level(water))
             if max(water.ammonia, water.nitrite, water.tissue + water.leach) < threshold / 10:
                 break
@@ -131,7 +166,7 @@ class Cycle:
         for day in range(DAYS):
             self._events(water, day)
             self.days[day] = replace(water)
-            self._day(water, day)
+            self.tank.flow(water, day)
             self.days.append(replace(water))
 
     def _events(self, water: Water, day: int) -> None:
@@ -140,25 +175,6 @@ class Cycle:
             if change.time == day:
                 for name in ("ammonia", "nitrite", "nitrate"):
                     setattr(water, name, getattr(water, name) * (1 - change.fraction))
-
-    def _day(self, water: Water, day: int) -> None:
-        first, second = self.bacteria
-        celsius = self.celsius + 0.7 * math.sin(day / 5)
-        speed1, speed2 = first.speed(day + 0.5, celsius), second.speed(day + 0.5, celsius)
-        h = 1 / STEPS
-        for _ in range(STEPS):
-            nh3 = self.nh3_share * water.ammonia
-            uptake1, uptake2 = first.uptake(water.ammonia, nh3), second.uptake(water.nitrite, nh3)
-            eaten1 = min(speed1 * water.capacity1 * uptake1 * h, water.ammonia)
-            eaten2 = min(speed2 * water.capacity2 * uptake2 * h, water.nitrite + eaten1)
-            released = self.release * water.tissue * h + 0.05 * water.leach * h
-            water.tissue -= self.release * water.tissue * h
-            water.leach -= 0.05 * water.leach * h
-            water.ammonia += released - eaten1
-            water.nitrite += eaten1 - eaten2
-            water.nitrate += eaten2
-            water.capacity1 += first.grown(eaten1, water.capacity1, h)
-            water.capacity2 += second.grown(eaten2, water.capacity2, h)
 
 
 def draw(seed: int, every: float | None = None) -> Cycle:
@@ -182,9 +198,10 @@ def draw(seed: int, every: float | None = None) -> Cycle:
     )
     strength = math.exp(rng.normal(0, 0.12))
     true_doses = {} if meat else {day: amount * strength for day, amount in doses.items()}
-    bacteria = _bacteria(rng, 1), _bacteria(rng, 2)
-    cycle = Cycle(run, bacteria, celsius, nh3_share, float(rng.uniform(0.08, 0.4)), true_doses)
-    cycle.days.append(_start(rng, rotting, seeded=seeded, cultured=cultured))
+    bacteria = draw_bacteria(rng, 1), draw_bacteria(rng, 2)
+    tank = Tank(bacteria, celsius, nh3_share, release=float(rng.uniform(0.08, 0.4)))
+    cycle = Cycle(run, tank, true_doses)
+    cycle.days.append(draw_water(rng, rotting, seeded=seeded, cultured=cultured))
     cycle.simulate()
     cycle.run = replace(run, readings=_readings(rng, cycle.days, every))
     return cycle
@@ -198,7 +215,8 @@ def _doses(rng: np.random.Generator) -> dict[int, float]:
     return doses
 
 
-def _bacteria(rng: np.random.Generator, step: int) -> Bacteria:
+def draw_bacteria(rng: np.random.Generator, step: int) -> Bacteria:
+    """One step's truth, drawn about the middles of the priors."""
     hours = float(np.clip((24 if step == 1 else 34) * math.exp(0.37 * rng.standard_normal()), 11, 80))
     half = math.exp(rng.normal(math.log(0.6 if step == 1 else 0.4), 0.5))
     return Bacteria(
@@ -213,14 +231,15 @@ def _bacteria(rng: np.random.Generator, step: int) -> Bacteria:
     )
 
 
-def _start(rng: np.random.Generator, rotting: tuple[Rotting, ...], *, seeded: bool, cultured: bool) -> Water:
+def draw_water(rng: np.random.Generator, rotting: tuple[Rotting, ...], *, seeded: bool, cultured: bool) -> Water:
+    """The water of the first day, with what nobody wrote down in it."""
     middles, width = ((2e-2, 1.5e-2), 1.3) if seeded else ((4e-4, 3e-4), 1.5)
-    start = [middle * math.exp(width * rng.standard_normal()) for middle in middles]
+    seeds = [middle * math.exp(width * rng.standard_normal()) for middle in middles]
     if cultured and rng.random() < 0.7:
-        start = [value + 4e-3 * math.exp(1.2 * rng.standard_normal()) for value in start]
+        seeds = [value + 4e-3 * math.exp(1.2 * rng.standard_normal()) for value in seeds]
     meat = sum(source.nitrogen for source in rotting) * math.exp(rng.normal(0, 0.4))
     leach = float(rng.choice([0.0, 0.1, 0.4])) + (0.5 if seeded else 0.0)
-    return Water(capacity1=start[0], capacity2=start[1], tissue=meat, leach=leach)
+    return Water(capacity1=seeds[0], capacity2=seeds[1], tissue=meat, leach=leach)
 
 
 CARDS: dict[Analyte, tuple[tuple[float, ...], ...]] = {
@@ -230,7 +249,7 @@ CARDS: dict[Analyte, tuple[tuple[float, ...], ...]] = {
 }
 
 
-def _kit(rng: np.random.Generator, analyte: Analyte) -> TrueKit:
+def draw_kit(rng: np.random.Generator, analyte: Analyte) -> TrueKit:
     card = CARDS[analyte][int(rng.integers(len(CARDS[analyte])))]
     false_zero = rng.random() < {"ammonia": 0.2, "nitrite": 0.04, "nitrate": 0.04}[analyte]
     return TrueKit(
@@ -247,7 +266,7 @@ def _kit(rng: np.random.Generator, analyte: Analyte) -> TrueKit:
 def _readings(rng: np.random.Generator, days: list[Water], every: float | None) -> tuple[Reading, ...]:
     """Tests just after the events of a day, every one to four days."""
     analytes: tuple[Analyte, ...] = ("ammonia", "nitrite", "nitrate")
-    kits = {analyte: _kit(rng, analyte) for analyte in analytes}
+    kits = {analyte: draw_kit(rng, analyte) for analyte in analytes}
     readings = []
     for analyte, kit in kits.items():
         gap = every or float(rng.uniform(1, 4)) * (2 if analyte == "nitrate" else 1)
