@@ -79,12 +79,12 @@ class Journal:
         return self._whole.at(moment_of(on))
 
     def rulebook(self, rules: Sequence[Path | str] = ()) -> Rulebook:
-        """The built-in rules with the keeper's own folders over them, read once."""
+        """The built-in rules, without their examples, with the keeper's own folders over them, read once."""
         from reefjournal.advisor.rulebook import load
 
         key = tuple(str(folder) for folder in rules)
         if key not in self._books:
-            self._books[key] = load(rules)
+            self._books[key] = load(rules, examples=False)
         return self._books[key]
 
     def advise(

@@ -12,8 +12,8 @@ from reefjournal.advisor.tables import choices
 from reefjournal.problems import Problem, Severity
 
 
-def checked(book: Rulebook, former: Mapping[str, Rule]) -> Rulebook:
-    """The book in order, with all its problems sorted and each once.
+def checked(book: Rulebook, former: Mapping[str, Rule], *, tried: bool = True) -> Rulebook:
+    """The book in order, with all its problems sorted and each once; ``tried`` where its examples were read.
 
     A rule that must not stand makes way for the ``former`` one that it replaced, where there is one.
     """
@@ -21,7 +21,8 @@ def checked(book: Rulebook, former: Mapping[str, Rule]) -> Rulebook:
     standing = {name: former.get(name) if name in bad else rule for name, rule in book.rules.items()}
     good = replace(book, rules={name: rule for name, rule in standing.items() if rule})
     rules, circles = outranking(good)
-    found = [*bad.values(), *circles, *never_concluded(book), *unreachable(book), *unused(book), *untried(book)]
+    found = [*bad.values(), *circles, *never_concluded(book), *unreachable(book), *unused(book)]
+    found += untried(book) if tried else ()
     return replace(good, rules=rules, problems=tuple(sorted({*book.problems, *found})))
 
 

@@ -134,18 +134,23 @@ from reefjournal.problems import Problem
 TABLES = ("source", "threshold", "caution", "stage", "rule", "gate")
 PACKAGE = Path(__file__).parent.parent
 SHOWN_AS = "rules"
+EXAMPLE = "[[rule.example]]"
 Item = TypeVar("Item")
 
 
-def load(folders: Sequence[Path | str] = ()) -> Rulebook:
-    """The built-in rules, then those of the keeper's ``folders``, each of which may replace ids of those before it."""
-    return load_only([built_in(), *map(Path, folders)])
+def load(folders: Sequence[Path | str] = (), *, examples: bool = True) -> Rulebook:
+    """The built-in rules, then those of the keeper's ``folders``, each of which may replace ids of those before it.
+
+    Without ``examples`` those of the built-in rules are passed over, which takes half the time: advice needs none.
+    """
+    return load_only([built_in(), *map(Path, folders)], examples=examples)
 
 
-def load_only(folders: Sequence[Path]) -> Rulebook:
+def load_only(folders: Sequence[Path], *, examples: bool = True) -> Rulebook:
     """The rules of these folders alone. Mistakes are in ``problems``; what is wrong is left out, never the rest."""
     reading = Reading()
-    reading.tables = [table for folder in folders for table in tables_of(folder, reading.problems)]
+    whole = {folder: examples or folder != built_in() for folder in folders}
+    reading.tables = [table for folder in folders for table in tables_of(folder, reading.problems, whole[folder])]
     sources = reading.collect("source", source)
     known = Known(sources, {}, {}, {})
     thresholds = reading.collect("threshold", lambda table: threshold(table, known))
@@ -159,7 +164,7 @@ def load_only(folders: Sequence[Path]) -> Rulebook:
         sources, thresholds, cautions, stages, rules, gates, reading.places,
         tuple(reading.problems), tuple(reading.replaced),
     )  # fmt: skip
-    return checked(found, reading.former)
+    return checked(found, reading.former, tried=examples)
 
 
 @dataclass
@@ -207,14 +212,14 @@ def built_in() -> Path:
     return shipped if shipped.is_dir() else PACKAGE.parent / "rules"
 
 
-def tables_of(folder: Path, problems: list[Problem]) -> Iterator[tuple[str, Table]]:
+def tables_of(folder: Path, problems: list[Problem], examples: bool = True) -> Iterator[tuple[str, Table]]:
     """Every table of every TOML file of a folder, with its name, in the order of files and lines."""
     if not folder.is_dir():
         problems.append(Problem(str(folder), 0, 1, "error", "this folder of rules does not exist or cannot be read."))
         return
     for path in sorted(folder.glob("[!.]*.toml")):
         shown = f"{SHOWN_AS}/{path.name}" if folder == built_in() else str(path)
-        file, data = parsed(path, shown, problems)
+        file, data = parsed(path, shown, problems, examples)
         whole = Table(file, (), data, shown, problems)
         whole.allow(*TABLES)
         for key in TABLES:
@@ -227,7 +232,9 @@ def named(table: Table, key: str) -> Table:
     return table
 
 
-def parsed(path: Path, shown: str, problems: list[Problem]) -> tuple[TomlFile, Mapping[str, object]]:
+def parsed(
+    path: Path, shown: str, problems: list[Problem], examples: bool = True
+) -> tuple[TomlFile, Mapping[str, object]]:
     """The text and the data of one file; no data where it cannot be read."""
     try:
         text = path.read_bytes().decode("utf-8-sig")
@@ -235,11 +242,12 @@ def parsed(path: Path, shown: str, problems: list[Problem]) -> tuple[TomlFile, M
         cause = "is not UTF-8" if isinstance(reason, UnicodeDecodeError) else f"cannot be read: {reason.strerror}"
         problems.append(Problem(shown, 0, 1, "error", f"this file {cause}.", "None of it is used."))
         return TomlFile(shown, "", path.parent), {}
+    file = TomlFile(shown, text, path.parent)
     try:
-        return TomlFile(shown, text, path.parent), tomllib.loads(text)
+        return file, tomllib.loads(text if examples else file.without(EXAMPLE))
     except (tomllib.TOMLDecodeError, RecursionError) as reason:
         problems.append(not_toml(shown, str(reason)))
-        return TomlFile(shown, text, path.parent), {}
+        return file, {}
 
 
 def not_toml(shown: str, reason: str) -> Problem:

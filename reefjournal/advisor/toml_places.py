@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from functools import cached_property
+from itertools import pairwise
 from pathlib import Path as Folder
 from typing import NamedTuple
 
@@ -43,8 +44,17 @@ class TomlFile:
         for number, line in enumerate(self.lines, 1):
             if not closing:
                 yield number, line
-            for quotes in QUOTES.findall(line):
+            for quotes in QUOTES.findall(line) if '"""' in line or "'''" in line else ():
                 closing = quotes if not closing else "" if quotes == closing else closing
+
+    def without(self, heading: str) -> str:
+        """The text with the tables under one heading left blank, so that every other line keeps its place."""
+        headings = [number for number, line in self.code() if line.startswith("[")]
+        lines = list(self.lines)
+        for first, after in pairwise([*headings, len(lines) + 1]):
+            if lines[first - 1] == heading:
+                lines[first - 1 : after - 1] = [""] * (after - first)
+        return "\n".join(lines)
 
     def line(self, path: Path) -> int:
         """The line of a table or key, or of the nearest one around it (1 where there is none)."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -34,6 +35,18 @@ def test_the_built_in_book_has_no_mistake() -> None:
     assert built_in().is_dir()
     assert errors(load()) == []
     assert len(load().rules) > 0
+
+
+def test_the_built_in_book_without_its_examples_is_the_same_book_otherwise() -> None:
+    whole, quick = load(), load(examples=False)
+    assert all(rule.examples for rule in whole.rules.values())
+    bare = {name: replace(rule, examples=()) for name, rule in whole.rules.items()}
+    assert quick.rules == bare
+    for table in ("sources", "thresholds", "cautions", "stages", "gates", "problems"):
+        assert getattr(quick, table) == getattr(whole, table)
+    assert {which: str(place) for which, place in quick.places.items()} == {
+        which: str(place) for which, place in whole.places.items()
+    }
 
 
 def test_the_small_book_has_no_mistake_and_holds_every_layer() -> None:
