@@ -93,3 +93,16 @@ def test_what_is_visible_is_named(case: Path) -> None:
     expected, advice = asked(case)
     visible = {sign.id for sign in advice.growth}
     assert visible == set(expected.get("growth", visible))
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
+def test_what_must_not_be_said_is_not_said(case: Path) -> None:
+    expected, advice = asked(case)
+    assert set(expected.get("silent", ())) & fired(advice) == set()
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
+def test_what_is_due_is_listed(case: Path) -> None:
+    expected, advice = asked(case)
+    due = " / ".join(row.what for row in advice.due)
+    assert [word for word in expected.get("due", ()) if word not in due] == []
