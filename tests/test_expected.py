@@ -106,3 +106,11 @@ def test_what_is_due_is_listed(case: Path) -> None:
     expected, advice = asked(case)
     due = " / ".join(row.what for row in advice.due)
     assert [word for word in expected.get("due", ()) if word not in due] == []
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
+def test_what_must_be_named_is_named(case: Path) -> None:
+    expected, advice = asked(case)
+    said = [row.says for row in (*advice.findings, *advice.doubts)] + [step.do + step.why for step in advice.actions]
+    said += [caution.says for caution in advice.cautions]
+    assert [words for words in expected.get("words", ()) if words not in " ".join(said)] == []
