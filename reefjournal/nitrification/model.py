@@ -87,7 +87,7 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """The run of every parameter set: `times` (m,), and ammonia, nitrite, nitrate, capacities of shape (m, n).
+    """The run of every parameter set: `times` (m,), and ammonia, nitrite and nitrate of shape (m, n); its end whole.
 
     The time of an event stands twice, with the values before it and after it.
     """
@@ -96,8 +96,6 @@ class Course:
     ammonia: Array
     nitrite: Array
     nitrate: Array
-    capacity1: Array
-    capacity2: Array
     end: State
 
     def at(self, analyte: str, times: Array, *, before: NDArray[np.bool_] | bool = False) -> Array:
@@ -151,10 +149,7 @@ def _grid(first: float, last: float, marks: list[float], steps_per_day: int) -> 
 
 
 def _course(times: list[float], states: list[State]) -> Course:
-    columns = {
-        name: np.array([getattr(state, name) for state in states])
-        for name in ("ammonia", "nitrite", "nitrate", "capacity1", "capacity2")
-    }
+    columns = {name: np.array([getattr(state, name) for state in states]) for name in ("ammonia", "nitrite", "nitrate")}
     return Course(times=np.array(times), end=states[-1], **columns)
 
 
@@ -163,21 +158,27 @@ _GAMMA = 1 - 0.5**0.5
 
 @dataclass(frozen=True, slots=True)
 class _Organism:
-    """What one step of time needs to know of one kind of bacteria: growth, half-saturation, speed times step length."""
+    """What one step of time needs to know of one kind of bacteria; `growing` is growth times pace.
+
+    growth and half-saturation, pace (speed times the step's length), and what half a step of decay leaves as `kept`.
+    """
 
     growth: Array
     half: Array
     pace: Array
     kept: Array
+    growing: Array
+    bend: Array
 
     @classmethod
-    def over(cls, days: float, growth: Array, half: Array, speed: Array, decay: Array) -> Self:
-        """For a step of this many days; `kept` is what half a step of decay leaves."""
-        return cls(growth, half, _GAMMA * days * speed, np.exp(-decay * days / 2))
+    def over(cls, pace: Array, growth: Array, half: Array, kept: Array) -> Self:
+        """For a step of this pace."""
+        growing = growth * pace
+        return cls(growth, half, pace, kept, growing, 4 * half * (1 - growing))
 
     def slowed(self, share: Array) -> Self:
         """The same with its speed multiplied by a share."""
-        return type(self)(self.growth, self.half, self.pace * share, self.kept)
+        return self.over(self.pace * share, self.growth, self.half, self.kept)
 
     def eat(self, S: Array, source: Array, capacity: Array) -> tuple[Array, Array, Array]:
         """Substrate, amount oxidised and capacity after a step, with `source` coming in evenly.
@@ -187,19 +188,23 @@ class _Organism:
         nitrogen conserved whatever the step.
         """
         capacity = capacity * self.kept
+        slope = self.half + self.pace * capacity
         given, total = S + _GAMMA * source, S + source
-        growing = 2 - 2 * self.growth * self.pace
-        middle = self._root(given, capacity + self.growth * given, growing)
+        middle = self._root(given, slope + self.growing * given)
         given = np.maximum(given + (1 / _GAMMA - 1) * (middle - S), 0.0)
-        end = np.minimum(self._root(given, capacity + self.growth * total, growing), total)
+        end = np.minimum(self._root(given, slope + self.growing * total), total)
         oxidised = total - end
         return end, oxidised, (capacity + self.growth * oxidised) * self.kept
 
-    def _root(self, given: Array, full_speed: Array, growing: Array) -> Array:
-        """The S with (1 - g mu) S² + (K - given + g full_speed) S - K given = 0, g being the pace."""
-        p = self.half - given + self.pace * full_speed
-        twice = 2 * self.half * given
-        root: Array = twice / (p + np.sqrt(p * p + growing * twice))
+    def _root(self, given: Array, slope: Array) -> Array:
+        """The S with (1 - g mu) S² + (slope - given) S - K given = 0, g being the pace."""
+        p = slope - given
+        root: Array = p * p
+        root += self.bend * given
+        np.sqrt(root, out=root)
+        root += p
+        np.divide(given, root, out=root)
+        root *= 2 * self.half
         return root
 
 
@@ -221,8 +226,9 @@ class _Stepper:
         if (days, warmer) not in self._known:
             k, decay = self.kinetics, DECAY_THETA**warmer
             speed1, speed2 = (np.exp(theta * warmer) for theta in self.theta)
-            oxidiser1 = _Organism.over(days, k.growth1, k.half1, speed1, k.decay1 * decay)
-            oxidiser2 = _Organism.over(days, k.growth2, k.half2, speed2, k.decay2 * decay)
+            kept1, kept2 = (np.exp(-one * decay * days / 2) for one in (k.decay1, k.decay2))
+            oxidiser1 = _Organism.over(_GAMMA * days * speed1, k.growth1, k.half1, kept1)
+            oxidiser2 = _Organism.over(_GAMMA * days * speed2, k.growth2, k.half2, kept2)
             self._known[days, warmer] = oxidiser1, oxidiser2, np.exp(-k.release * days), np.exp(-k.loss * days)
         return self._known[days, warmer]
 
