@@ -179,6 +179,27 @@ WINDOWS: dict[str, Kind] = {
         ),
         asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
     ),
+    "spread": Kind(
+        "How far apart the middles of the readings of an analyte of the last `days` lie; two readings at least.",
+        text=("analyte",),
+        number=("days", "lowest", "highest", "spread", "count", "span_days"),
+        asks=("analyte", "days"),
+    ),
+    "test-round": Kind(
+        "The next round of the tests that the tank is given, each newest one so many days old at most: `often` "
+        "salinity and temperature, `weekly` alkalinity, pH and nutrients, `slow` the rest. `names` what comes first "
+        "and `day` when, in `ahead_days` (0 today) or `late_days` late; `later` what comes after.",
+        text=("names", "day", "later"),
+        number=("often", "weekly", "slow", "ahead_days", "late_days"),
+        asks=("often", "weekly", "slow"),
+    ),
+    "novelties": Kind(
+        "Substances and devices that came for the first time in the last `days`: how many, the age of the newest, and "
+        "how many days lie between the first and the last of them.",
+        text=("names",),
+        number=("days", "count", "age_days", "apart_days"),
+        asks=("days",),
+    ),
     "both-clear": Kind(
         "The first time, after both had been seen at `ammonia_seen` and `nitrite_seen`, that ammonia and nitrite were "
         "both at most at `rank` and at the levels `ammonia` and `nitrite`, on `times` days in a row of tests. Reached "
@@ -300,8 +321,9 @@ STATED: dict[str, Kind] = {
         text=("text", "about"),
     ),
     "source-water": Kind(
-        "Another water that was tested in the last 30 days (tap, mixing bin, top-up), one fact an analyte.",
-        text=("name", "analyte", "day", "written"),
+        "Another water that was tested in the last 30 days (tap, mixing bin, top-up), one fact an analyte; `pure` is "
+        "water that is meant to hold nothing.",
+        text=("name", "analyte", "day", "written", "pure"),
         number=("low", "high", "rank", "age_days"),
     ),
     "vessel": Kind("Another vessel of the journal and its role.", text=("name", "role")),
@@ -352,6 +374,42 @@ STATED: dict[str, Kind] = {
         text=("opening", "fits", "warning"),
         number=("takes", "age_days", "width", "height", "growth", "running", "lift", "engagement", "lap"),
     ),
+    "drift": Kind(
+        "The newest usable reading of an analyte against the one before it: `change` between their middles, `surely` "
+        "what their intervals leave of it, `a_day` over the `days` between (1 at least); was anything `given` that "
+        "raises it, was water `changed` meanwhile?",
+        text=("analyte", "from_day", "from_written", "day", "written", "given", "changed"),
+        number=("change", "surely", "days", "a_day", "age_days"),
+    ),
+    "new-water": Kind(
+        "New salt water of the last days (a bin) against the tank: `apart` is new less tank, `distance` without sign.",
+        text=("name", "analyte", "day", "written", "tank_day", "tank_written"),
+        number=("apart", "distance"),
+    ),
+    "dose-pair": Kind(
+        "An alkalinity and a calcium dose of the last week, the pair nearest in time; only where both have a time.",
+        text=("day",),
+        number=("minutes", "age_days"),
+    ),
+    "light-step": Kind(
+        "The newest setting of the lights against the one before, in hours and per cent where both name them.",
+        text=("from_setting", "setting", "day"),
+        number=("more_hours", "more_percent", "age_days"),
+    ),
+    "evaporation": Kind(
+        "Litres a day topped up in the last week, the same of the weeks `before`, and the one over the other.",
+        number=("a_day", "before", "times"),
+    ),
+    "reservoir": Kind(
+        "A top-up reservoir of known volume: by how much salinity would `drop`, g/kg, if all of it ran in at once.",
+        text=("name",),
+        number=("litres", "drop"),
+    ),
+    "upkeep": Kind(
+        "When a device in use was last calibrated, renewed (added, replaced or filled) or cleaned.",
+        text=("device", "work", "day"),
+        number=("age_days",),
+    ),
     "floor-load": Kind(
         "What the vessel puts on its footprint when full, kN/m2, by its outer size: about the least, for the stand "
         "comes on top; `times_room` the load that room floors are designed for.",
@@ -397,6 +455,9 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("vessel", "role"): _ROLES,
     ("gate", "open"): _YES_NO,
     ("panels", "fits"): _YES_NO,
+    **{("drift", name): _YES_NO for name in ("given", "changed")},
+    ("source-water", "pure"): _YES_NO,
+    ("upkeep", "work"): ("calibrated", "renewed", "cleaned"),
 }
 """The words of text properties that know only a few; every other text is free."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -31,8 +32,12 @@ class Candidate:
 
     def by(self, today: date) -> date | None:
         """The day by which it should be done: today where it is urgent."""
-        if self.step.by_days is not None:
-            return today + timedelta(days=self.step.by_days)
+        days = self.step.by_days
+        if self.step.by_fact is not None:
+            fact = self.firings[0].named[self.step.by_fact.alias]
+            days = float(fact.properties[self.step.by_fact.name])
+        if days is not None and math.isfinite(days):
+            return today + timedelta(days=days)
         return today if self.step.urgency in {"now", "today"} else None
 
 

@@ -52,7 +52,7 @@ Rules::
     why = "..."                       # left out: says
     urgency = "today"                 # now | today | soon | wait | plan
     precedence = "cycle"              # people leak emergency doubt stop cycle running build looks, highest first
-    by_days = 2                       # or "@threshold"; may be left out
+    by_days = 2                       # or "@threshold", or the "alias.property" of a fact; may be left out
     before = ["keep-it-fed"]          # advice of the same precedence that this one outranks
     cautions = ["mixed-cleaners"]
     due = "ammonia test"              # also a row in what is due

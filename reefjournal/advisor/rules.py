@@ -164,6 +164,7 @@ class Step:
     precedence: str
     by_days: float | None = None
     by_threshold: str = ""
+    by_fact: Reference | None = None
     before: frozenset[str] = frozenset()
     cautions: tuple[str, ...] = ()
     due: str = ""

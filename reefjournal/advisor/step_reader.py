@@ -5,7 +5,7 @@ from __future__ import annotations
 from reefjournal.advisor import guard
 from reefjournal.advisor.amounts import FUNCTIONS
 from reefjournal.advisor.known import Known
-from reefjournal.advisor.rules import PRECEDENCE, URGENCY, AmountCall, Step
+from reefjournal.advisor.rules import PRECEDENCE, URGENCY, AmountCall, Reference, Slot, Step
 from reefjournal.advisor.tables import Table
 from reefjournal.advisor.texts import Texts
 
@@ -16,7 +16,7 @@ def step(texts: Texts, known: Known) -> Step:
     """What an advice rule asks for; ``why`` says the same as ``says`` where it is left out."""
     table = texts.table
     amount = amount_call(table, known) if "amount" in table.data else None
-    by_days, by_threshold = deadline(table, known)
+    by_days, by_threshold, by_fact = deadline(texts, known)
     default = FUNCTIONS[amount.function].gives if amount else ""
     found = Step(
         do=texts.read("do", required=True, amount=amount is not None),
@@ -25,6 +25,7 @@ def step(texts: Texts, known: Known) -> Step:
         precedence=table.choice("precedence", PRECEDENCE),
         by_days=by_days,
         by_threshold=by_threshold,
+        by_fact=by_fact,
         before=frozenset(table.references("before", "rule", known.rules)),
         cautions=table.references("cautions", "caution", known.cautions),
         due=table.text("due", ""),
@@ -48,9 +49,15 @@ def safe(table: Table, found: Step) -> None:
         table.wrong(own, f'{table.called}: "do" holds a quantity of its own, "{own}".', "Write {amount}.", "do")
 
 
-def deadline(table: Table, known: Known) -> tuple[float | None, str]:
-    """``by_days``: a number of days, or a threshold of them."""
-    return quantity(table, "by_days", known, "days") if "by_days" in table.data else (None, "")
+def deadline(texts: Texts, known: Known) -> tuple[float | None, str, Reference | None]:
+    """``by_days``: a number of days, a threshold of them, or the ``alias.property`` of a fact."""
+    table = texts.table
+    value = table.data.get("by_days")
+    if isinstance(value, str) and "." in value:
+        alias, _, name = value.partition(".")
+        texts.check("by_days", Slot(alias, name, ".0f"))
+        return None, "", Reference(alias, name)
+    return (*quantity(table, "by_days", known, "days"), None) if "by_days" in table.data else (None, "", None)
 
 
 def quantity(table: Table, key: str, known: Known, unit: str) -> tuple[float, str]:

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reefjournal.evidence import balance, bench, errands, harm, life, limits, looks, nitrogen, trust, water
+from reefjournal.evidence import calendar, drift
 from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.evidence.windows import WINDOWS
 from reefjournal.facts import Fact, Query
@@ -39,6 +40,13 @@ _TOPICS = (
     balance.balance,
     bench.panels,
     bench.load_on_floor,
+    drift.drift,
+    drift.new_water,
+    drift.dose_pairs,
+    drift.light_steps,
+    drift.evaporation,
+    drift.reservoirs,
+    calendar.upkeep,
 )
 # What the stage of a day can rest on: days without any of these need no replay.
 _TELLING = (

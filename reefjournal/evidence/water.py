@@ -15,6 +15,8 @@ from reefjournal.timeline import surely_before
 
 _WATER_DAYS = 30
 """How long a test of new water is spoken of."""
+_PURE = ("RO", "top-up")
+"""Sample points of water that is meant to hold nothing."""
 _SALTED = 10.0
 """g/kg above which water counts as salted."""
 
@@ -180,6 +182,7 @@ def source_waters(scene: Scene) -> list[Fact]:
                     scene.fact(
                         "source-water", [last.reading], name=name, analyte=analyte, day=last.day, written=last.written,
                         low=last.low, high=last.high, rank=float(last.rank), age_days=age,
+                        pure="yes" if other.vessel.role == "reservoir" or name in _PURE else "no",
                     )
                 )  # fmt: skip
     return found

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from reefjournal import events as ev
+from reefjournal.evidence.calendar import rounds
+from reefjournal.evidence.drift import novelties, spread
 from reefjournal.evidence.nitrogen import gifts
 from reefjournal.evidence.proof import both_clear, challenges, fed_proof
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
@@ -239,4 +241,7 @@ WINDOWS: dict[str, Callable[[Scene, Query], Iterator[Fact]]] = {
     "challenge": challenges,
     "both-clear": both_clear,
     "fed-proof": fed_proof,
+    "spread": spread,
+    "test-round": rounds,
+    "novelties": novelties,
 }
