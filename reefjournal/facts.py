@@ -267,9 +267,46 @@ STATED: dict[str, Kind] = {
         number=("share_of_fall", "changed_share"),
     ),
     "load": Kind(
-        "Nitrogen that the planned ration will bring, mg N a day; `known` no without a plan that names food.",
-        text=("known", "words"),
-        number=("low", "high"),
+        "Nitrogen that the food will bring once what is planned has come, mg N a day: food planned by itself is the "
+        "whole ration, food planned with animals comes on top of what was fed in the week before (`fed_*`). `known` no "
+        "without a plan that names food; `covers` yes where the plan is newer than the last fish and not below what "
+        "was fed already.",
+        text=("known", "covers", "words"),
+        number=("low", "high", "fed_low", "fed_high"),
+    ),
+    "addition": Kind(
+        "The newest addition of a `group` (any, fish, invertebrate, coral) to this water, bought or moved: on how many "
+        "days there were `times` any, the `gap_days` to the one before, animals of the group `lost` since; and the "
+        "newest unbroken row of clear tests made on later days: `ammonia_days` of them, their highest high end. "
+        "`untested_days` since both were last tested, or since it; `shown_days` since either was above detection.",
+        text=("group", "day", "words", "animal"),
+        number=(
+            "age_days", "times", "gap_days", "lost", "lost_days", "untested_days", "ammonia_days", "ammonia_high",
+            "nitrite_days", "nitrite_high", "shown_days",
+        ),
+    ),
+    "health": Kind(
+        "How the animals are by the last word on it: `state` well (all well was written, `age_days` ago), amiss "
+        "(`signs` of trouble stand since) or blank; days since any sign of trouble was last noticed.",
+        text=("state", "signs", "day"),
+        number=("age_days", "trouble_days"),
+    ),
+    "arrival": Kind(
+        "Animals that are planned for this water, today or later: are they `held` in quarantine, `listed` in trade "
+        "law, by `nature` bold or late, `named` by more than fish or coral; does the plan say their size "
+        "(`described`) and their `papers`; days from the last addition to them; the longest that fits the tank.",
+        text=("group", "animal", "day", "words", "held", "listed", "nature", "named", "described", "papers"),
+        number=("days_ahead", "count", "gap_days", "longest_cm"),
+    ),
+    "grazing": Kind(
+        "What grazers eat: `state` visible, gone (all that was seen is gone, `days` ago) or blank (never seen).",
+        text=("state", "names", "day"),
+        number=("days",),
+    ),
+    "light": Kind(
+        "The lights as last set: hours a day where they were written, and whether they are on.",
+        text=("state", "day"),
+        number=("hours", "days"),
     ),
     "level": Kind(
         "The newest usable reading of each analyte that was tested here, for texts and amounts.",
@@ -338,8 +375,8 @@ STATED: dict[str, Kind] = {
         layer="concluded",
     ),
     "gate": Kind(
-        "A gate and whether it is open; its first check that is not met.",
-        text=("id", "open", "first", "settle"),
+        "A gate and whether it is open; its first check that is not met; `behind` yes once its step was taken.",
+        text=("id", "open", "behind", "first", "settle"),
         layer="concluded",
     ),
     "criteria": Kind(
@@ -421,6 +458,7 @@ KINDS: dict[str, Kind] = {**WINDOWS, **STATED}
 
 
 _YES_NO = ("yes", "no")
+_GROUPS = ("any", "fish", "invertebrate", "coral")
 _SORTS = (
     "reading", "unreadable", "dose", "water", "gear", "seen", "stock", "fed", "check", "build", "treat", "job",
     "vessel", "kit", "unread",
@@ -441,10 +479,17 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("system", "role"): _ROLES,
     ("system", "water"): ("dry", "filled", "fresh"),
     **{("system", name): _YES_NO for name in ("volume_known", "source", "live_rock")},
-    ("animals", "group"): ("any", "fish", "invertebrate", "coral"),
+    ("animals", "group"): _GROUPS,
     ("animals", "present"): ("yes", "no", "maybe"),
     **{("ledger", name): _YES_NO for name in ("known", "kit_moves", "oxidation_shown")},
-    ("load", "known"): _YES_NO,
+    **{("load", name): _YES_NO for name in ("known", "covers")},
+    **{(kind, "group"): _GROUPS for kind in ("addition", "losses")},
+    ("health", "state"): ("well", "amiss"),
+    **{("arrival", name): _YES_NO for name in ("held", "listed", "named", "described", "papers")},
+    ("arrival", "nature"): ("bold", "late"),
+    ("lead", "held"): _YES_NO,
+    ("grazing", "state"): ("visible", "gone"),
+    ("light", "state"): ("on", "off"),
     ("sign", "state"): ("visible", "gone"),
     ("sign", "strength"): ("slight", "moderate", "heavy"),
     ("gear", "state"): ("on", "off"),
@@ -454,6 +499,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("job", "state"): ("open", "due", "overdue", "waiting"),
     ("vessel", "role"): _ROLES,
     ("gate", "open"): _YES_NO,
+    ("gate", "behind"): _YES_NO,
     ("panels", "fits"): _YES_NO,
     **{("drift", name): _YES_NO for name in ("given", "changed")},
     ("source-water", "pure"): _YES_NO,

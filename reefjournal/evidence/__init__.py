@@ -8,7 +8,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reefjournal.evidence import balance, bench, errands, harm, life, limits, looks, nitrogen, trust, water
+from reefjournal.evidence import balance, bench, errands, harm, life, limits, looks, nitrogen, stocking, trust, water
 from reefjournal.evidence import calendar, drift
 from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.evidence.windows import WINDOWS
@@ -31,6 +31,11 @@ _TOPICS = (
     nitrogen.ledger,
     harm.harm,
     looks.signs,
+    looks.grazing,
+    looks.light,
+    stocking.last_addition,
+    stocking.health,
+    stocking.arrivals,
     trust.kits,
     errands.jobs,
     errands.unread,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 
 from reefjournal import events as ev
 from reefjournal.chemistry import dosing
@@ -11,6 +11,10 @@ from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
 
+GROUPS = ("any", "fish", "invertebrate", "coral")
+"""The groups of animals that are told apart."""
+_LIVING = ("fish", "invertebrate", "coral", "unknown")
+_WEEK = timedelta(days=6)
 _PROTEIN = Interval(0.30, 0.55)
 """Protein fraction of dry food where none is written (common practice: labels of marine foods)."""
 
@@ -18,7 +22,7 @@ _PROTEIN = Interval(0.30, 0.55)
 def animals(scene: Scene) -> list[Fact]:
     """One fact a group: yes, no, or maybe, and why."""
     found = []
-    for group in ("any", "fish", "invertebrate", "coral"):
+    for group in GROUPS:
         life = scene.vessel.life(group)
         days = [scene.age_days(one) for one in life.events if one.day]
         found.append(
@@ -88,14 +92,40 @@ def load_high(scene: Scene) -> float:
     return float(high) if isinstance(high, float) and high > 0 else UNKNOWN
 
 
+def additions(scene: Scene, group: str) -> list[ev.Stock]:
+    """What came into this water of a group of animals, bought, given or moved, in time order."""
+    came = [one for one in scene.vessel.log(ev.Stock) if one.action in ("added", "moved") and one.group in _LIVING]
+    return [one for one in came if group in ("any", one.group) and not scene.vessel.loses(one)]
+
+
 def load(scene: Scene) -> list[Fact]:
-    """The nitrogen that the planned ration brings; unknown where no food is planned."""
+    """The nitrogen that the food will bring once what is planned has come; unknown where no food is planned.
+
+    Food planned by itself is the whole ration; food planned with animals comes on top of what is fed.
+    """
     plans = [one for one in scene.vessel.log(ev.Plan) if one.grams is not None and one.what in ("food", "animals")]
     if not plans:
         return [scene.fact("load", known="no")]
-    daily = nitrogen_of(plans[-1].grams or Interval(0.0, 0.0), plans[-1].protein)
-    words = plans[-1].source.text
-    return [scene.fact("load", plans[-1:], known="yes", words=words, low=daily.low, high=daily.high)]
+    plan = plans[-1]
+    fed = _fed_by(scene, plan.day or scene.now.date())
+    own = nitrogen_of(plan.grams or Interval(0.0, 0.0), plan.protein)
+    daily = own if plan.what == "food" else fed and Interval(own.low + fed.low, own.high + fed.high)
+    if daily is None:
+        return [scene.fact("load", [plan], known="no")]
+    stale = any(scene.age_days(one) <= scene.age_days(plan) for one in additions(scene, "fish"))
+    covers = fed is not None and daily.high >= fed.high and not stale
+    return [
+        scene.fact(
+            "load", [plan], known="yes", covers="yes" if covers else "no", words=plan.source.text, low=daily.low,
+            high=daily.high, fed_low=fed.low if fed else UNKNOWN, fed_high=fed.high if fed else UNKNOWN,
+        )
+    ]  # fmt: skip
+
+
+def _fed_by(scene: Scene, day: date) -> Interval | None:
+    """The mean ration of the week up to a day, mg N a day: nothing where no fish lives, unknown where not written."""
+    fed = ration_between(scene, day - _WEEK, day)
+    return fed or (Interval(0.0, 0.0) if scene.vessel.life("fish").present == "no" else None)
 
 
 def plans(scene: Scene) -> list[Fact]:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
+from reefjournal import events as ev
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.timeline import Visible
 
 _FORGOTTEN_DAYS = 60
 """A sign that has been gone for so long is history."""
+_GRAZED = ("brown dusting", "green film", "hair algae", "detritus")
+"""What a clean-up crew lives on."""
+_HOURS = re.compile(r"(\d{1,2}(?:[.,]\d)?)\s*h(?:ours?)?\b")
 
 
 def signs(scene: Scene) -> list[Fact]:
@@ -39,3 +44,44 @@ def _sign(scene: Scene, spell: Visible) -> Fact:
         seen_days=scene.age_days(last),
         gone_days=scene.age_days(spell.gone) if spell.gone else UNKNOWN,
     )
+
+
+def grazing(scene: Scene) -> list[Fact]:
+    """Whether anything grows that grazers eat, and if it is gone, since when."""
+    spells = [spell for spell in scene.vessel.signs if spell.sign in _GRAZED]
+    visible = [spell for spell in spells if spell.gone is None]
+    ends = [spell.gone for spell in spells if spell.gone]
+    last = max(ends, key=lambda one: one.earliest, default=None)
+    return [
+        scene.fact(
+            "grazing",
+            [spell.last for spell in visible] or [last],
+            state="visible" if visible else "gone" if last else "",
+            names=", ".join(spell.sign for spell in visible),
+            day=iso(last.day) if last else "",
+            days=0.0 if visible else scene.age_days(last) if last else UNKNOWN,
+        )
+    ]
+
+
+def light(scene: Scene) -> list[Fact]:
+    """The lights as they were last set."""
+    last = scene.vessel.gear.get("lights")
+    if last is None:
+        return []
+    timed = next((one for one in reversed(_lit(scene)) if _HOURS.search(one.setting)), None)
+    found = _HOURS.search(timed.setting) if timed else None
+    return [
+        scene.fact(
+            "light",
+            dict.fromkeys([last, timed]),
+            state="off" if last.action in ("off", "removed") else "on",
+            day=iso(last.day),
+            hours=float(found[1].replace(",", ".")) if found else UNKNOWN,
+            days=scene.age_days(last),
+        )
+    ]
+
+
+def _lit(scene: Scene) -> list[ev.Gear]:
+    return [one for one in scene.vessel.log(ev.Gear) if one.device == "lights"]

@@ -12,6 +12,7 @@ from reefjournal.evidence.nitrogen import gifts
 from reefjournal.evidence.proof import both_clear, challenges, fed_proof
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.sorts import of_sort
+from reefjournal.evidence.stocking import lead, losses
 from reefjournal.evidence.water import kept_by_changes
 from reefjournal.facts import Fact, Property, Query
 from reefjournal.timeline import hours_between, hours_since
@@ -244,4 +245,6 @@ WINDOWS: dict[str, Callable[[Scene, Query], Iterator[Fact]]] = {
     "spread": spread,
     "test-round": rounds,
     "novelties": novelties,
+    "losses": losses,
+    "lead": lead,
 }
