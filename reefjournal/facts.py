@@ -208,6 +208,19 @@ WINDOWS: dict[str, Kind] = {
         number=("ammonia", "nitrite", "ammonia_seen", "nitrite_seen", "rank", "times", "age_days"),
         asks=("ammonia", "nitrite", "ammonia_seen", "nitrite_seen", "rank", "times"),
     ),
+    "losses": Kind(
+        "The `number` of animals of a `group` that were lost in the last `days`. Stated only where there is one.",
+        text=("group", "day", "words"),
+        number=("days", "number", "age_days"),
+        asks=("group", "days"),
+    ),
+    "lead": Kind(
+        "What a planned animal needs `days` before it comes: `by` which day, with how many days `left`; `held` yes "
+        "where it waits in quarantine already.",
+        text=("group", "animal", "day", "by", "words", "held"),
+        number=("days", "left"),
+        asks=("days",),
+    ),
     "fed-proof": Kind(
         "Ammonia and nitrite below detection and at most at the levels `ammonia` and `nitrite` on at least `times` "
         "days spanning `days`, while food was written down: the mean ration in mg N a day, the age of the last day.",
