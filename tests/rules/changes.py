@@ -11,10 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import NamedTuple
 
+from trials import book
+
 from reefjournal.advisor.book_checks import may_be
-from reefjournal.advisor.rules import LAYERS, Concluded, Condition, Pattern, Reference, Rule, Rulebook
+from reefjournal.advisor.rules import LAYERS, Concluded, Condition, Pattern, Reference, Rule
 from reefjournal.facts import KINDS, Query
 
 STEP = 0.1
@@ -29,12 +32,12 @@ class Mutant(NamedTuple):
     rules: tuple[Rule, ...]
 
 
-def mutants(rule: Rule, book: Rulebook) -> Iterator[Mutant]:
+def mutants(rule: Rule) -> Iterator[Mutant]:
     """Every rule that differs from this one by one condition or one number."""
     for place, pattern in enumerate(rule.when):
         for condition in pattern.conditions:
             shorter = without(pattern, condition)
-            if droppable(pattern, condition) and not called_the_same(pattern, shorter, rule, book):
+            if droppable(pattern, condition) and not called_the_same(pattern, shorter, rule):
                 fewer = exchange(rule.when, place, shorter)
                 yield Mutant(f"{pattern.alias}.{worded(condition)} dropped", (replace(rule, when=fewer),))
         if len(rule.when) > 1 and not looked_at(rule, pattern):
@@ -43,7 +46,7 @@ def mutants(rule: Rule, book: Rulebook) -> Iterator[Mutant]:
         yield Mutant(f"unless {place + 1} dropped", (replace(rule, unless=exchange(rule.unless, place)),))
         for condition in pattern.conditions:
             shorter = without(pattern, condition)
-            if droppable(pattern, condition) and not called_the_same(pattern, shorter, rule, book):
+            if droppable(pattern, condition) and not called_the_same(pattern, shorter, rule):
                 fewer = exchange(rule.unless, place, shorter)
                 yield Mutant(f"unless {place + 1} {worded(condition)} dropped", (replace(rule, unless=fewer),))
     for name in dict.fromkeys(one.threshold for one in tests(rule) if one.threshold):
@@ -69,20 +72,31 @@ def droppable(pattern: Pattern, condition: Condition) -> bool:
     return condition.name != "where" and not blank and condition.name not in kind.asks
 
 
-def called_the_same(pattern: Pattern, shorter: Pattern, rule: Rule, book: Rulebook) -> bool:
+def called_the_same(pattern: Pattern, shorter: Pattern, rule: Rule) -> bool:
     """Whether a pattern that lost a word still calls the same conclusions, of all that the rule can see."""
     lost = {one.name for one in pattern.conditions} - {one.name for one in shorter.conditions}
     height = LAYERS.index(rule.layer) + (pattern in rule.when)
-    drawn = [one.concludes for one in book.rules.values() if one.concludes and one.layer in LAYERS[:height]]
-    called = [[one for one in drawn if calls(p, one, book)] for p in (pattern, shorter)]
+    called = [[one for one in drawn_below(height) if calls(p, one)] for p in (pattern, shorter)]
     return lost <= set(NAMES.get(pattern.kind, ())) and called[0] == called[1]
 
 
-def calls(pattern: Pattern, one: Concluded, book: Rulebook) -> bool:
+def calls(pattern: Pattern, one: Concluded) -> bool:
     """Whether a conclusion may be meant; one that takes its name from a kit or reading is called like an analyte."""
-    analytes = {c.right for rule in book.rules.values() for c in tests(rule) if c.name == "analyte"}
     taken = {name for name, value in one.properties.items() if isinstance(value, Reference) and value.name == "analyte"}
-    return may_be(pattern, one) and all(c.right in analytes for c in pattern.conditions if c.name in taken)
+    return may_be(pattern, one) and all(c.right in analytes() for c in pattern.conditions if c.name in taken)
+
+
+@cache
+def analytes() -> frozenset[object]:
+    """Every analyte that a test of some rule names."""
+    return frozenset(c.right for rule in book().rules.values() for c in tests(rule) if c.name == "analyte")
+
+
+@cache
+def drawn_below(height: int) -> tuple[Concluded, ...]:
+    """Everything that the rules of the first layers conclude."""
+    rules = book().rules.values()
+    return tuple(one.concludes for one in rules if one.concludes and one.layer in LAYERS[:height])
 
 
 def looked_at(rule: Rule, pattern: Pattern) -> bool:

@@ -47,7 +47,7 @@ def of_rule(rule: Rule) -> list[Trial]:
 
 def idle(rule: Rule, known: list[Trial]) -> set[str]:
     """What could be taken away or moved, and no example would come out otherwise."""
-    return {mutant.says for mutant in mutants(rule, book()) if not told_apart(rule, mutant.rules, known)}
+    return {mutant.says for mutant in mutants(rule) if not told_apart(rule, mutant.rules, known)}
 
 
 def told_apart(rule: Rule, changed: tuple[Rule, ...], known: list[Trial]) -> bool:
