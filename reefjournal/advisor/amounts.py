@@ -6,13 +6,14 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from reefjournal.chemistry.carbonate import alkalinity_salt_grams
+from reefjournal.chemistry.carbonate import alkalinity_salt_grams, calcium_salt_grams, magnesium_salt_grams
 from reefjournal.chemistry.dosing import ammonium_chloride_grams
-from reefjournal.chemistry.salt import fresh_water_to_exchange, salt_to_add
+from reefjournal.chemistry.salt import fresh_water_to_exchange, salt_to_add, top_up
 from reefjournal.chemistry.water_change import share_needed
 from reefjournal.facts import Fact, Property
 
 Arguments = Mapping[str, float]
+Grams = Callable[[float, float, str], float]
 OPEN_UPWARDS = 1e9
 VOLUME_UNKNOWN = "the water volume is not known"
 
@@ -72,6 +73,52 @@ def alkalinity_step(facts: Sequence[Fact], arguments: Arguments) -> Worked | str
         return "alkalinity is high enough"
     grams = alkalinity_salt_grams(rise, volume, "sodium bicarbonate")
     return Worked(rounded_down(grams), "g", "sodium bicarbonate")
+
+
+def alkalinity_used(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Grams of sodium bicarbonate a day that make good what alkalinity lost between two readings, ``most`` dKH."""
+    volume, used = volume_low(facts), -number(stated(facts, "drift", analyte="alkalinity"), "a_day")
+    if volume is None:
+        return VOLUME_UNKNOWN
+    if not used > 0:
+        return "alkalinity does not fall"
+    grams = alkalinity_salt_grams(min(used, arguments["most"]), volume, "sodium bicarbonate")
+    return Worked(rounded_down(grams), "g", "sodium bicarbonate")
+
+
+def mineral_step(analyte: str, salt: str, grams: Grams) -> Callable[[Sequence[Fact], Arguments], Worked | str]:
+    """Grams of a salt towards ``target`` mg/L from the latest reading of an analyte, at most ``most`` mg/L at once."""
+
+    def work(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+        volume, now = volume_low(facts), number(stated(facts, "level", analyte=analyte), "middle")
+        if volume is None:
+            return VOLUME_UNKNOWN
+        rise = min(arguments["target"] - now, arguments["most"])
+        if not rise > 0:
+            return f"{analyte} is high enough, or was not measured"
+        return Worked(rounded_down(grams(rise, volume, salt)), "g", salt)
+
+    return work
+
+
+def water_to_top_up(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Litres of pure water that evaporation took, by the latest salinity against ``target`` g/kg when full.
+
+    At most ``most`` g/kg at once where something may live.
+    """
+    volume, now = volume_low(facts), number(stated(facts, "level", analyte="salinity"), "low")
+    if volume is None:
+        return VOLUME_UNKNOWN
+    target = max(arguments["target"], now - at_once(facts, arguments["most"]))
+    return Worked(rounded_down(top_up(volume, now, target).low), "L", "pure water")
+
+
+def nitrate_step(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Litres to change towards ``target`` mg N/L from the middle of the latest nitrate, at most a ``most`` share."""
+    now = number(stated(facts, "level", analyte="nitrate"), "middle")
+    if math.isnan(now):
+        return "nitrate was not measured"
+    return water_change(facts, {"share": min(arguments["most"], share_needed(now, arguments["target"]))})
 
 
 def salt_to_reach(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
@@ -149,6 +196,17 @@ FUNCTIONS: Mapping[str, Function] = {
     "salt-to-reach": Function({"target": "g/kg", "most": "g/kg at once with animals"}, salt_to_reach),
     "fresh-water-for": Function({"target": "g/kg", "most": "g/kg at once with animals"}, fresh_water_for),
     "alkalinity-step": Function({"target": "dKH", "most": "dKH at once"}, alkalinity_step),
+    "alkalinity-used": Function({"most": "dKH a day"}, alkalinity_used),
+    "calcium-step": Function(
+        {"target": "mg/L", "most": "mg/L at once"},
+        mineral_step("calcium", "calcium chloride dihydrate", calcium_salt_grams),
+    ),
+    "magnesium-step": Function(
+        {"target": "mg/L", "most": "mg/L at once"},
+        mineral_step("magnesium", "magnesium chloride hexahydrate", magnesium_salt_grams),
+    ),
+    "nitrate-step": Function({"target": "mg N/L", "most": "of the volume, 0 to 1"}, nitrate_step),
+    "top-up": Function({"target": "g/kg", "most": "g/kg at once with animals"}, water_to_top_up),
 }
 
 
