@@ -244,20 +244,23 @@ def _longest_fast(scene: Scene, since: ev.Base) -> float:
 
 
 def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
-    """Ammonia and nitrite below detection on enough days, over enough days, at a ration that was written down."""
+    """Ammonia and nitrite below detection on enough days, over enough days, at a ration that was written down.
+
+    The newest days that suffice count: a ration that was raised is proven by the tests since then.
+    """
     times, days = float(query["times"]), float(query["days"])
     rows = [_clear_days(scene, a, float(query[a])) for a in ("ammonia", "nitrite")]
     both = sorted(set(rows[0]) & set(rows[1]))
     recent = [day for day in both if day >= max(min(rows[0]), min(rows[1]))] if all(rows) and both else []
-    if len(recent) < times or (recent[-1] - recent[0]).days < days:
-        return
-    ration = ration_between(scene, recent[0], recent[-1])
+    enough = [day for day in recent if (recent[-1] - day).days >= days and sum(one >= day for one in recent) >= times]
+    ration = ration_between(scene, enough[-1], recent[-1]) if enough else None
     if ration is None:
         return
-    samples = [rows[0][recent[0]], rows[1][recent[0]], rows[0][recent[-1]], rows[1][recent[-1]]]
+    first, last = enough[-1], recent[-1]
+    samples = [rows[0][first], rows[1][first], rows[0][last], rows[1][last]]
     given: dict[str, Property] = {
-        "day": iso(recent[-1]), "ration_low": ration.low, "ration_high": ration.high,
-        "age_days": float((scene.now.date() - recent[-1]).days), "span_days": float((recent[-1] - recent[0]).days),
+        "day": iso(last), "ration_low": ration.low, "ration_high": ration.high,
+        "age_days": float((scene.now.date() - last).days), "span_days": float((last - first).days),
         "times_load": ration.low / scene.once(load_high),
     }  # fmt: skip
     yield scene.fact("fed-proof", [s.reading for s in samples], **dict(query.parameters), **given)
