@@ -120,11 +120,12 @@ class CheckRow(Frozen):
 
 
 class GateRow(Frozen):
-    """A gate, open only when every check is met."""
+    """A gate, open only when every check is met; ``behind`` once the step that it guards was taken."""
 
     id: str
     name: str
     open: bool
+    behind: bool = False
     checks: tuple[CheckRow, ...]
 
 

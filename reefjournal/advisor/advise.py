@@ -204,7 +204,8 @@ class Rows:
             )
             for one in judged.checks
         ]
-        return GateRow(id=judged.gate.id, name=judged.gate.name, open=judged.open, checks=tuple(checks))
+        gate = judged.gate
+        return GateRow(id=gate.id, name=gate.name, open=judged.open, behind=judged.behind, checks=tuple(checks))
 
     def cautions(self, taken: Sequence[Candidate]) -> Iterator[CautionRow]:
         """The warnings that the steps call for, each once."""

@@ -171,8 +171,13 @@ def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:
     first = judged.first
     texts = {"first": first.says, "settle": first.settle} if first else {}
     said = {name: fill(text, {}, book.thresholds) for name, text in texts.items()}
-    given = {"vessel": vessel, "id": judged.gate.id, "open": "yes" if judged.open else "no", **said}
+    given = {"vessel": vessel, "id": judged.gate.id, "open": yes(judged.open), "behind": yes(judged.behind), **said}
     return complete("gate", given, judged.grounds, Basis(judged.gate.id))
+
+
+def yes(so: bool) -> str:
+    """Yes or no, as facts say it."""
+    return "yes" if so else "no"
 
 
 def step(rules: Sequence[Rule], before: Conclusions, find: Find) -> Conclusions:

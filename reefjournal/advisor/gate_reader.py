@@ -14,7 +14,7 @@ from reefjournal.advisor.texts import Texts, without_orders
 
 def gate(table: Table, known: Known) -> Gate | None:
     """One gate, ``None`` where it has no id or no checks."""
-    table.allow("id", "name", "role", "check")
+    table.allow("id", "name", "role", "behind", "check")
     name, title = identifier(table, "id"), table.text("name")
     without_orders(table, "name")
     checks = [check(inner, known) for inner in table.tables("check")]
@@ -22,7 +22,8 @@ def gate(table: Table, known: Known) -> Gate | None:
         table.wrong("", f"{table.called} has no [[gate.check]].", "A gate without checks would stand open.")
     for one in {one.id for one in checks if [other.id for other in checks].count(one.id) > 1}:
         table.wrong(one, f'{table.called} has two checks called "{one}".')
-    return Gate(name, title, tuple(checks), table.text("role", "")) if name and title and checks else None
+    behind = roads(table, "behind", known, together=False)
+    return Gate(name, title, tuple(checks), table.text("role", ""), behind) if name and title and checks else None
 
 
 def check(table: Table, known: Known) -> Check:

@@ -25,10 +25,11 @@ class JudgedCheck:
 
 @dataclass(frozen=True)
 class JudgedGate:
-    """A gate with the state of each check."""
+    """A gate with the state of each check, and whether the step that it guards was taken already."""
 
     gate: Gate
     checks: tuple[JudgedCheck, ...]
+    behind: bool = False
 
     @property
     def open(self) -> bool:
@@ -50,10 +51,17 @@ def judge(gates: Iterable[Gate], facts: Sequence[Fact], find: Find) -> tuple[Jud
     """Every gate on the facts of the day, in one run of the engine."""
     gates = tuple(gates)
     clauses: list[Clause] = [road for gate in gates for check in gate.checks for road in (*check.met, *check.unmet)]
+    clauses += [road for gate in gates for road in gate.behind]
     found: dict[Clause, tuple[Fact, ...]] = {}
     for place, chosen in filled(find, clauses, facts):
         found.setdefault(clauses[place], chosen)
-    return tuple(JudgedGate(gate, tuple(judge_check(one, found) for one in gate.checks)) for gate in gates)
+    return tuple(judge_gate(gate, found) for gate in gates)
+
+
+def judge_gate(gate: Gate, found: Mapping[Clause, tuple[Fact, ...]]) -> JudgedGate:
+    """One gate: its checks, and whether it is behind."""
+    checks = tuple(judge_check(one, found) for one in gate.checks)
+    return JudgedGate(gate, checks, behind=any(road in found for road in gate.behind))
 
 
 def judge_check(check: Check, found: Mapping[Clause, tuple[Fact, ...]]) -> JudgedCheck:

@@ -102,6 +102,7 @@ enough. Roads, of which one is enough, are written as a list of lists. Neither i
     id = "first-fish"
     name = "first fish"
     role = "display"                  # judged in the vessel of this role; left out: in the one that is asked about
+    behind = [{ fact = "animals", group = "fish", present = "yes" }]     # its step was taken; may be left out
 
     [[gate.check]]
     id = "ammonia-clear"

@@ -226,12 +226,16 @@ class Check:
 
 @dataclass(frozen=True)
 class Gate:
-    """What must all be shown before animals may come in, in the vessel asked about or in the one of a ``role``."""
+    """What must all be shown before a step is taken, in the vessel asked about or in the one of a ``role``.
+
+    ``behind`` are roads of which any one shows that the step was taken: the gate need not be spoken of any more.
+    """
 
     id: str
     name: str
     checks: tuple[Check, ...]
     role: str = ""
+    behind: tuple[Clause, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -269,4 +273,5 @@ class Rulebook:
         if "gate" in layers:
             checks = [check for gate in self.gates.values() for check in gate.checks]
             clauses += [clause for check in checks for clause in (*check.met, *check.unmet)]
+            clauses += [clause for gate in self.gates.values() for clause in gate.behind]
         return frozenset(pattern.query for clause in clauses for pattern in clause if pattern.query)

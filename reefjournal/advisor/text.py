@@ -142,6 +142,8 @@ class Telling:
     def waiting(self) -> Iterator[Line]:
         """The gates: what they wait for, and what would settle it."""
         for gate in self.advice.gates:
+            if gate.behind and not self.why:
+                continue
             missing = [check for check in gate.checks if check.state != "met"]
             if not self.why and all(check.state == "unknown" for check in gate.checks):
                 yield Line(f"{gate.name}: nothing is known of it yet. {missing[0].settle}", 2, "- ")

@@ -43,7 +43,7 @@ def test_the_json_has_the_rows_that_were_agreed() -> None:
     assert set(given["stage"]) == {"id", "name", "since", "because"}
     assert set(given["actions"][0]) == {"rule", "do", "why", "urgency", "by", "amount", "because"}
     assert set(given["findings"][0]) == {"rule", "says", "sureness", "because"}
-    assert set(given["gates"][0]) == {"id", "name", "open", "checks"}
+    assert set(given["gates"][0]) == {"id", "name", "open", "behind", "checks"}
     assert set(given["gates"][0]["checks"][0]) == {"id", "says", "state", "settle", "because"}
     assert set(given["stage"]["because"]) == {"facts", "events", "thresholds", "rules"}
 

@@ -87,3 +87,14 @@ def test_texts_of_a_gate_are_filled_before_the_advice_sees_them() -> None:
     (gate,) = (fact for fact in conclude(small_book(), Speaker(), chainer.find).facts if fact.kind == "gate")
     assert gate.properties["first"] == "Ammonia at most 0.2 mg/L N"
     assert gate.properties["settle"] == "Test ammonia, at most 3 days before."
+
+
+@pytest.mark.parametrize(("water", "behind"), [("filled", True), ("dry", False)])
+def test_a_gate_is_behind_once_its_step_was_taken_and_may_be_shut_all_the_same(
+    tmp_path: Path, water: str, behind: bool
+) -> None:
+    passed = GATE.replace('name = "Mine"', 'name = "Mine"\nbehind = [{ fact = "system", water = "filled" }]')
+    shut = passed.replace('met = [{ fact = "system", water = "filled" }]', 'met = [{ fact = "undated" }]')
+    found = conclude(with_file(tmp_path, shut), Speaker([filled(water=water)]), chainer.find)
+    (gate,) = (gate for gate in found.gates if gate.gate.id == "mine")
+    assert (gate.behind, gate.open) == (behind, False)

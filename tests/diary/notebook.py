@@ -142,7 +142,7 @@ def advice(on: date, vessel: str) -> dict[str, Any]:
             {"rule": "run-a-blank", "do": "Run the ammonia test once on fresh salt water.", "urgency": "plan",
              "why": "Its blank has never been read.", "by": None, "amount": None, "because": why},
         ],
-        "gates": [{"id": "first-fish", "name": "first fish", "open": False, "checks": [
+        "gates": [{"id": "first-fish", "name": "first fish", "open": False, "behind": False, "checks": [
             {"id": "ammonia-clear", "says": "Ammonia below detection, twice, a day apart", "state": "met",
              "settle": "test again tomorrow", "because": why},
             {"id": "nitrite-clear", "says": "Nitrite below detection, twice, a day apart", "state": "unmet",
