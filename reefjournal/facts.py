@@ -179,6 +179,19 @@ WINDOWS: dict[str, Kind] = {
         ),
         asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
     ),
+    "suspect": Kind(
+        "What came before a `symptom` - a sign that is visible, or, with `by`, a reading that moved by as much (an "
+        "analyte, with up or down behind it where the way matters) - in the `days` before it `began`. `strong`, "
+        "`medium` and `weak` list the changes to look for as kind/name/action, by how often they are found before it. "
+        "The weightiest is the `change`; `rivals` weigh as much; `more` tells of these and of the time before.",
+        text=(
+            "symptom", "strong", "medium", "weak", "began", "direction", "from_written", "written", "change", "link",
+            "more",
+        ),
+        number=("days", "by", "days_before", "weight", "rivals", "spared", "times"),
+        asks=("symptom", "days", "strong", "medium", "weak"),
+        optional=("by",),
+    ),
     "spread": Kind(
         "How far apart the middles of the readings of an analyte of the last `days` lie; two readings at least.",
         text=("analyte",),
@@ -460,6 +473,46 @@ STATED: dict[str, Kind] = {
         text=("device", "work", "day"),
         number=("age_days",),
     ),
+    "outage": Kind(
+        "The newest power cut: `state` on or over, and how many hours it has lasted.",
+        text=("state", "day"),
+        number=("hours_low", "hours_high", "age_days"),
+    ),
+    "deaths": Kind(
+        "The newest deaths, those of the day before included: at least how many, and the body found or missing.",
+        text=("day", "names", "body"),
+        number=("count", "age_days"),
+    ),
+    "oxygen-risk": Kind(
+        "What makes oxygen short by morning: haze, film, warmth, pumps that stand still, a death, a medicine.",
+        text=("words",),
+        number=("count",),
+    ),
+    "copper": Kind("The newest copper given to this water.", text=("day", "words"), number=("age_days",)),
+    "silence": Kind("Days since the last note about this vessel.", text=("day",), number=("days",)),
+    "thread": Kind(
+        "A loose end, the oldest of its sort: `what` plan (its day has passed), unread (a test that could not be read "
+        "and was not repeated), sign (never written as gone), off or medium (never switched on again), job (overdue).",
+        text=("what", "name", "words", "day"),
+        number=("age_days", "others"),
+    ),
+    "contradiction": Kind(
+        "Two tests of one day that cannot both be right.",
+        text=("analyte", "day", "first", "second"),
+        number=("age_days",),
+    ),
+    "correction": Kind(
+        "A record that withdraws readings, and how many.",
+        text=("what", "day", "first", "last", "reason"),
+        number=("times", "age_days"),
+    ),
+    "misplaced": Kind(
+        "The newest reading of an analyte, where it leaves what this water showed before and fits another vessel.",
+        text=(
+            "analyte", "day", "written", "before_day", "before_written", "other", "other_day", "other_written",
+        ),
+        number=("age_days",),
+    ),
     "floor-load": Kind(
         "What the vessel puts on its footprint when full, kN/m2, by its outer size: about the least, for the stand "
         "comes on top; `times_room` the load that room floors are designed for.",
@@ -514,6 +567,9 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("gate", "open"): _YES_NO,
     ("gate", "behind"): _YES_NO,
     ("panels", "fits"): _YES_NO,
+    ("outage", "state"): ("on", "over"),
+    ("deaths", "body"): ("found", "missing"),
+    ("thread", "what"): ("plan", "unread", "sign", "off", "medium", "job"),
     **{("drift", name): _YES_NO for name in ("given", "changed")},
     ("source-water", "pure"): _YES_NO,
     ("upkeep", "work"): ("calibrated", "renewed", "cleaned"),

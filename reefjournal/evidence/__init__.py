@@ -8,8 +8,23 @@ from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reefjournal.evidence import balance, bench, errands, harm, life, limits, looks, nitrogen, stocking, trust, water
-from reefjournal.evidence import calendar, drift
+from reefjournal.evidence import (
+    balance,
+    bench,
+    calendar,
+    drift,
+    emergency,
+    errands,
+    harm,
+    life,
+    limits,
+    looks,
+    nitrogen,
+    stocking,
+    threads,
+    trust,
+    water,
+)
 from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.evidence.windows import WINDOWS
 from reefjournal.facts import Fact, Query
@@ -52,6 +67,15 @@ _TOPICS = (
     drift.evaporation,
     drift.reservoirs,
     calendar.upkeep,
+    emergency.outage,
+    emergency.deaths,
+    emergency.oxygen_risk,
+    emergency.copper,
+    emergency.silence,
+    threads.threads,
+    threads.contradictions,
+    threads.corrections,
+    threads.misplaced,
 )
 # What the stage of a day can rest on: days without any of these need no replay.
 _TELLING = (

@@ -8,6 +8,7 @@ from typing import Any
 from reefjournal import events as ev
 from reefjournal.evidence.calendar import rounds
 from reefjournal.evidence.drift import novelties, spread
+from reefjournal.evidence.lookback import suspect
 from reefjournal.evidence.nitrogen import gifts
 from reefjournal.evidence.proof import both_clear, challenges, fed_proof
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
@@ -239,6 +240,7 @@ WINDOWS: dict[str, Callable[[Scene, Query], Iterator[Fact]]] = {
     "after": after,
     "before": before,
     "absent": absent,
+    "suspect": suspect,
     "challenge": challenges,
     "both-clear": both_clear,
     "fed-proof": fed_proof,
