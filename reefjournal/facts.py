@@ -440,9 +440,9 @@ STATED: dict[str, Kind] = {
     "drift": Kind(
         "The newest usable reading of an analyte against the one before it: `change` between their middles, `surely` "
         "what their intervals leave of it, `a_day` over the `days` between (1 at least); was anything `given` that "
-        "raises it, was water `changed` meanwhile?",
+        "raises it, was water `changed` meanwhile? `used` is what was lost a day.",
         text=("analyte", "from_day", "from_written", "day", "written", "given", "changed"),
-        number=("change", "surely", "days", "a_day", "age_days"),
+        number=("change", "surely", "days", "a_day", "used", "age_days"),
     ),
     "new-water": Kind(
         "New salt water of the last days (a bin) against the tank: `apart` is new less tank, `distance` without sign.",
@@ -455,9 +455,10 @@ STATED: dict[str, Kind] = {
         number=("minutes", "age_days"),
     ),
     "light-step": Kind(
-        "The newest setting of the lights against the one before, in hours and per cent where both name them.",
+        "The newest setting of the lights against the one before: how many `times` the light a day, by the hours and "
+        "the per cent that both name.",
         text=("from_setting", "setting", "day"),
-        number=("more_hours", "more_percent", "age_days"),
+        number=("times", "age_days"),
     ),
     "evaporation": Kind(
         "Litres a day topped up in the last week, the same of the weeks `before`, and the one over the other.",
@@ -469,8 +470,9 @@ STATED: dict[str, Kind] = {
         number=("litres", "drop"),
     ),
     "upkeep": Kind(
-        "When a device in use was last calibrated, renewed (added, replaced or filled) or cleaned.",
-        text=("device", "work", "day"),
+        "When a device in use was last calibrated, renewed (added, replaced or filled) or cleaned; `reads` what a meter "
+        "is for.",
+        text=("device", "work", "day", "reads"),
         number=("age_days",),
     ),
     "outage": Kind(

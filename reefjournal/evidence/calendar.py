@@ -21,6 +21,7 @@ _GIVEN_UP_DAYS = 180.0
 _WORK = {"calibrated": "calibrated", "added": "renewed", "replaced": "renewed", "filled": "renewed",
          "cleaned": "cleaned"}  # fmt: skip
 _STOPPED = ("off", "removed")
+_READS = {"refractometer": "salinity", "hydrometer": "salinity", "salinity probe": "salinity", "pH probe": "pH"}
 
 
 class Due(NamedTuple):
@@ -80,6 +81,9 @@ def upkeep(scene: Scene) -> list[Fact]:
         elif one.action in _WORK:
             last[one.device, _WORK[one.action]] = one
     return [
-        scene.fact("upkeep", [one], device=device, work=work, day=iso(one.day), age_days=scene.age_days(one))
+        scene.fact(
+            "upkeep", [one], device=device, work=work, day=iso(one.day), age_days=scene.age_days(one),
+            reads=_READS.get(device, ""),
+        )  # fmt: skip
         for (device, work), one in last.items()
     ]

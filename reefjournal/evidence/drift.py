@@ -62,6 +62,7 @@ def _drift(scene: Scene, analyte: str, first: Sample, last: Sample) -> Fact:
         surely=round(max(last.low - first.high, first.low - last.high, 0.0), 4),
         days=days,
         a_day=round(change / days, 4),
+        used=round(max(0.0, -change / days), 4),
         age_days=scene.age_days(last.reading),
     )
 
@@ -164,7 +165,7 @@ def novelties(scene: Scene, query: Query) -> Iterator[Fact]:
 
 
 def light_steps(scene: Scene) -> list[Fact]:
-    """The newest setting of the lights against the one before it: hours and per cent, where both name them."""
+    """The newest setting of the lights against the one before it, where both name hours or per cent."""
     settings = [one for one in scene.vessel.log(ev.Gear) if one.device == "lights" and one.setting]
     if len(settings) < 2:
         return []
@@ -176,18 +177,18 @@ def light_steps(scene: Scene) -> list[Fact]:
             from_setting=before.setting,
             setting=last.setting,
             day=iso(last.day),
-            more_hours=_more(_HOURS, before, last),
-            more_percent=_more(_SHARE, before, last),
+            times=round(_times(_HOURS, before, last) * _times(_SHARE, before, last), 4),
             age_days=scene.age_days(last),
         )
     ]
 
 
-def _more(pattern: re.Pattern[str], before: ev.Gear, last: ev.Gear) -> float:
+def _times(pattern: re.Pattern[str], before: ev.Gear, last: ev.Gear) -> float:
+    """How many times as much; what either setting leaves out is taken as unchanged."""
     was, now = pattern.search(before.setting.lower()), pattern.search(last.setting.lower())
-    if was is None or now is None:
-        return UNKNOWN
-    return round(float(now[1].replace(",", ".")) - float(was[1].replace(",", ".")), 4)
+    if was is None or now is None or not float(was[1].replace(",", ".")):
+        return 1.0
+    return float(now[1].replace(",", ".")) / float(was[1].replace(",", "."))
 
 
 def evaporation(scene: Scene) -> list[Fact]:
