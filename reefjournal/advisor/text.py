@@ -99,11 +99,14 @@ class Telling:
         """Vessel and day, stage, and the one next step."""
         advice = self.advice
         yield Line(f"{advice.vessel}, {a_day(advice.on)}", style="strong")
-        for row in (*((advice.stage,) if advice.stage else ()), *advice.tracks):
-            yield Line(f"{row.name}{self.since(row)}.")
-            yield from self.reasons(row.because)
         if advice.stage is None:
             yield Line("The notes do not show a stage of the cycle yet.")
+        else:
+            yield Line(f"{advice.stage.name}{self.since(advice.stage)}.")
+            yield from self.reasons(advice.stage.because)
+        for row in advice.tracks:
+            yield Line(f"{row.track.capitalize()}: {row.name}{self.since(row)}.", 2, style="faint")
+            yield from self.reasons(row.because, 4)
         yield BLANK
         if not advice.actions:
             yield Line("Nothing needs to be done now.", style="strong")
