@@ -234,6 +234,23 @@ WINDOWS: dict[str, Kind] = {
         number=("days", "left"),
         asks=("days",),
     ),
+    "watched": Kind(
+        "How long the animals in a quarantine tank have been watched: days since the newest arrival, death, medicine "
+        "or sign of illness, which is the `reason`; 0 while a sign (`ill`) or medicine goes on. `until` the day when "
+        "`days` are full; `gap_days` the longest stretch of them without a word on what was seen; `batches` how many "
+        "days of arrival share the water.",
+        text=("reason", "words", "day", "ill", "until", "first_day", "last_day"),
+        number=("days", "low", "high", "gap_days", "looked_days", "arrived_days", "batches"),
+        asks=("days",),
+    ),
+    "fallow": Kind(
+        "How long the vessel has been without fish after an illness (`called` yes, `cause` what was seen or given; no: "
+        "nothing calls for it), counted from the last fish, or from what came in later out of other water; `until` the "
+        "day on which `days` are full. `fish` no only by a count of none; `cleaned` disinfected and dried since.",
+        text=("called", "cause", "day", "words", "until", "fish", "cleaned"),
+        number=("days", "low", "high", "left_days", "coldest"),
+        asks=("days",),
+    ),
     "fed-proof": Kind(
         "Ammonia and nitrite below detection and at most at the levels `ammonia` and `nitrite` on at least `times` "
         "days spanning `days`, while food was written down: the mean ration in mg N a day, the age of the last day.",
@@ -515,6 +532,32 @@ STATED: dict[str, Kind] = {
         ),
         number=("age_days",),
     ),
+    "foam": Kind(
+        "A foam or medium that carries bacteria for quarantine: its `place` is quarantine, display or none; `meant` "
+        "whether its words say that it is for quarantine; `laid` the day it was laid, in days from today (below 0).",
+        text=("place", "meant", "day", "words"),
+        number=("days", "laid"),
+    ),
+    "lime": Kind("Rock, sand or shell in a quarantine tank.", text=("words", "day")),
+    "crossing": Kind(
+        "Salinity (g/kg) and temperature (degrees C) of a quarantine tank and of the display, of the last 14 days.",
+        text=("target",),
+        number=("salinity_here", "salinity_there", "temperature_here", "temperature_there"),
+    ),
+    "crossed": Kind("Water or gear that came out of a quarantine tank into the display.", text=("words", "day")),
+    "illness": Kind(
+        "A sign of illness on an animal that can be seen now, by its `sort`: spots, dust, appetite, breath or other; "
+        "`parasite` whether it is one of a parasite that lives on in the water.",
+        text=("name", "sort", "parasite", "day", "words"),
+        number=("days",),
+    ),
+    "course": Kind(
+        "A medicine: `state` running, planned or ended; `vet` whether the notes name one; `absorbers` the gear that is "
+        "on and takes it out of the water again; `target` the level as written; `invertebrates` whether an invertebrate "
+        "or a coral lives in that water.",
+        text=("substance", "state", "day", "target", "vet", "words", "absorbers", "invertebrates"),
+        number=("days", "last_days"),
+    ),
     "floor-load": Kind(
         "What the vessel puts on its footprint when full, kN/m2, by its outer size: about the least, for the stand "
         "comes on top; `times_room` the load that room floors are designed for.",
@@ -566,6 +609,17 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("planned", "what"): ("animals", "food", "away", "other"),
     ("job", "state"): ("open", "due", "overdue", "waiting"),
     ("vessel", "role"): _ROLES,
+    ("watched", "reason"): ("arrival", "sign", "death", "treatment"),
+    ("fallow", "called"): _YES_NO,
+    ("fallow", "fish"): ("no", "maybe"),
+    ("fallow", "cleaned"): _YES_NO,
+    ("foam", "place"): ("quarantine", "display", "none"),
+    ("foam", "meant"): _YES_NO,
+    ("illness", "sort"): ("spots", "dust", "appetite", "breath", "other"),
+    ("illness", "parasite"): _YES_NO,
+    ("course", "invertebrates"): ("yes", "no", "maybe"),
+    ("course", "state"): ("running", "planned", "ended"),
+    ("course", "vet"): _YES_NO,
     ("gate", "open"): _YES_NO,
     ("gate", "behind"): _YES_NO,
     ("panels", "fits"): _YES_NO,

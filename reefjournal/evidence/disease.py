@@ -1,0 +1,214 @@
+"""Illness and its consequences: signs on animals, courses of medicine, and water that is left without fish."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import timedelta
+from typing import Any, Literal, NamedTuple
+
+from reefjournal import events as ev
+from reefjournal.evidence.scene import Scene, iso
+from reefjournal.facts import UNKNOWN, Fact, Query
+from reefjournal.timeline import Presence, Vessel, Visible, surely_before
+
+SIGNS = {
+    "white spots on fish": "spots", "dust on fish": "dust", "rubbing": "other", "listless": "other", "sores": "other",
+    "not eating": "appetite", "gasping": "breath",
+}  # fmt: skip
+"""The signs of illness, and the sort of each."""
+_OF = {"any": ("fish", "invertebrate", "coral", "unknown"), "fish": ("fish", "unknown")}
+_PARASITES = ("spots", "dust")
+_ABSORBERS = ("carbon reactor", "phosphate reactor", "skimmer", "UV", "ozone")
+_NOT_DISSOLVED = ("low salinity", "freshwater dip", "tank transfer")
+_MEDICINES = ("copper", "formalin", "praziquantel", "metronidazole", "chloroquine", "methylene blue", "antibiotic")
+_DOUBTED: tuple[Presence, ...] = ("no", "maybe", "yes")
+_VET = re.compile(r"\b(?:vet|vets|veterinar\w+)\b", re.IGNORECASE)
+_FALLOW = re.compile(r"\bfallow\b", re.IGNORECASE)
+_TESTED = re.compile(r"\b(?:tests?|testing|kits?)\b", re.IGNORECASE)
+_VET_DAYS = 14
+"""How long before a course a word with the vet may lie to be about it."""
+_GIVEN_DAYS = 14
+"""How long a medicine that was dosed, and not written as a course, counts as one."""
+_DECLARED_DAYS = 7
+"""How long before the fish left a word on a fallow time may be about it."""
+_LEAD_UP_DAYS = 60
+"""How long before the fish left a sign or a medicine still speaks of what they may have left behind."""
+
+
+class Batch(NamedTuple):
+    """The animals of a group that are there: the records by which they came; with none, the one by which all left."""
+
+    came: list[ev.Stock]
+    left: ev.Stock | None
+
+
+def comes(vessel: Vessel, one: ev.Stock) -> bool:
+    """Whether a record brings something alive into the vessel."""
+    return one.action in ("added", "born") or (one.action == "moved" and not vessel.loses(one))
+
+
+def batch(vessel: Vessel, group: Literal["any", "fish"]) -> Batch:
+    """Who came since the vessel was last without any of a group, as far as counts tell."""
+    came: list[ev.Stock] = []
+    left, there = None, 0.0
+    for one in vessel.log(ev.Stock):
+        if one.action == "none":
+            kept = [c for c in came if one.animal and one.animal not in (c.animal, c.group)]
+        elif one.group not in _OF[group]:
+            continue
+        elif comes(vessel, one):
+            came, there = [*came, one], there + (one.count or 1)
+            continue
+        else:
+            there -= there if one.count is None else one.count
+            kept = came if there > 0 else []
+        if came and not kept:
+            left = one
+        came, there = kept, max(0.0, there) if kept == came else float(sum(c.count or 1 for c in kept))
+    return Batch(came, None if came else left)
+
+
+def illnesses(scene: Scene) -> list[Visible]:
+    """Every spell of a sign of illness; one that is written as gone, or after which all was well, has ended."""
+    well = [one for one in scene.vessel.log(ev.Seen) if one.sign == "all well" and one.state != "gone"]
+    spells = (spell for spell in scene.vessel.signs if spell.sign in SIGNS)
+    return [spell._replace(gone=spell.gone or _well_after(well, spell.last)) for spell in spells]
+
+
+def _well_after(well: list[ev.Seen], last: ev.Seen) -> ev.Seen | None:
+    return next((one for one in well if one.day and last.day and one.day > last.day), None)
+
+
+def illness(scene: Scene) -> list[Fact]:
+    """The signs of illness that can be seen now."""
+    return [
+        scene.fact(
+            "illness", dict.fromkeys([spell.first, spell.last]), name=spell.sign, sort=SIGNS[spell.sign],
+            parasite="yes" if SIGNS[spell.sign] in _PARASITES else "no",
+            day=iso(spell.first.day), words=spell.last.source.text, days=scene.age_days(spell.first),
+        )
+        for spell in illnesses(scene)
+        if spell.gone is None
+    ]  # fmt: skip
+
+
+class Course(NamedTuple):
+    """A medicine in the water: the record by which it began, the newest one, and whether it is in or only planned."""
+
+    substance: str
+    first: ev.Base
+    last: ev.Base
+    running: bool
+    planned: bool = False
+    target: str = ""
+
+
+def courses(scene: Scene) -> list[Course]:
+    """The newest course of each medicine, doses of medicine without one, and those that are planned."""
+    written: dict[str, Course] = {}
+    for one in scene.vessel.log(ev.Treat):
+        before = written.get(one.substance)
+        first = before.first if before and before.running else one
+        target = one.target or (before.target if before and before.running else "")
+        written[one.substance] = Course(one.substance, first, one, one.action != "stop", target=target)
+    for dose in scene.vessel.log(ev.Dose):
+        if dose.role == "medicine" and dose.substance not in written:
+            running = scene.within(dose, _GIVEN_DAYS) and not dose.stop
+            written[dose.substance] = Course(dose.substance, dose, dose, running)
+    return [*written.values(), *_intended(scene, written)]
+
+
+def _intended(scene: Scene, written: dict[str, Course]) -> Iterator[Course]:
+    for one in scene.vessel.log(ev.Plan):
+        named = [name for name in _MEDICINES if name in one.text.casefold()]
+        past = one.first is not None and one.first < scene.now.date()
+        if one.what == "other" and named and named[0] not in written and not past and not _TESTED.search(one.text):
+            yield Course(named[0], one, one, running=False, planned=True)
+
+
+def course(scene: Scene) -> list[Fact]:
+    """Each medicine that is in the water, is planned, or was."""
+    on = {name for name, one in scene.vessel.gear.items() if one.action not in ("off", "removed")}
+    absorbers = [name for name in _ABSORBERS if name in on]
+    soft = max((scene.vessel.life(group).present for group in ("invertebrate", "coral")), key=_DOUBTED.index)
+    return [
+        scene.fact(
+            "course", dict.fromkeys([one.first, one.last]), substance=one.substance, day=iso(one.first.day),
+            state="running" if one.running else "planned" if one.planned else "ended", target=one.target,
+            vet="yes" if _vet_said(scene, one) else "no", words=one.first.source.text,
+            absorbers="" if one.substance in _NOT_DISSOLVED else ", ".join(absorbers), invertebrates=soft,
+            days=scene.age_days(one.first), last_days=scene.age_days(one.last),
+        )
+        for one in courses(scene)
+    ]  # fmt: skip
+
+
+def _vet_said(scene: Scene, one: Course) -> bool:
+    """Whether the notes name a vet: in the course itself, or in a job that was done not long before it or since."""
+    jobs = (job for job in scene.state.everywhere(ev.Job) if job.done and _VET.search(f"{job.text} {job.remark}"))
+    since = one.first.earliest - timedelta(days=_VET_DAYS)
+    own = (found for found in scene.vessel.log(ev.Treat) if found.earliest >= one.first.earliest)
+    said = any(_VET.search(found.source.text) for found in (one.first, *own))
+    return said or any(job.latest >= since for job in jobs)
+
+
+def fallow(scene: Scene, query: Query) -> Iterator[Fact]:
+    """How long the vessel has been without fish after there were some, and whether an illness calls for it."""
+    asked: dict[str, Any] = dict(query.parameters)
+    left = batch(scene.vessel, "fish").left
+    cause = _cause(scene, left) if left else ""
+    if left is None or not cause:
+        yield scene.fact("fallow", **asked, called="no", cleaned="no")
+        return
+    start = max([left, *_hosts_after(scene, left)], key=lambda one: one.latest)
+    span = timedelta(days=float(query["days"]))
+    waited, cold = scene.days_since(start), _coldest(scene, start)
+    yield scene.fact(
+        "fallow", dict.fromkeys([left, start]), **asked, called="yes", cause=cause,
+        day=iso(start.day), words=start.source.text, until=iso(start.day + span) if start.day else "",
+        fish=_fish(scene.vessel), cleaned=_cleaned(scene, left), low=waited.low, high=waited.high,
+        left_days=scene.age_days(left), coldest=cold,
+    )  # fmt: skip
+
+
+def _cause(scene: Scene, left: ev.Base) -> str:
+    """What calls for a time without fish: a sign or medicine before they left, or the keeper's own word."""
+    signs = [s.sign for s in illnesses(scene) if SIGNS[s.sign] in _PARASITES and _led_up(s.last, left)]
+    taken = [one.substance for one in courses(scene) if not one.planned and _led_up(one.last, left)]
+    since = left.earliest - timedelta(days=_DECLARED_DAYS)
+    declared = any(one.earliest >= since and _FALLOW.search(one.text) for one in scene.vessel.log(ev.Plan))
+    said = ["the keeper's word"] if declared else []
+    return ", ".join(dict.fromkeys([*signs, *taken, *said]))
+
+
+def _led_up(one: ev.Base, left: ev.Base) -> bool:
+    return left.earliest - timedelta(days=_LEAD_UP_DAYS) <= one.earliest <= left.latest
+
+
+def _hosts_after(scene: Scene, left: ev.Base) -> list[ev.Base]:
+    """What came in later out of other water, and may have brought a parasite along."""
+    stock = [one for one in scene.vessel.log(ev.Stock) if one.action != "none" and comes(scene.vessel, one)]
+    tanks = {name for name, one in scene.state.vessels.items() if one.role in ("display", "quarantine")}
+    water = [one for one in scene.vessel.log(ev.Water) if one.origin in tanks and not scene.vessel.loses(one)]
+    return [one for one in (*stock, *water) if one.earliest > left.earliest]
+
+
+def _coldest(scene: Scene, start: ev.Base) -> float:
+    """The low end of the coldest reading since then."""
+    lows = [s.low for s in scene.usable("temperature") if s.reading.latest >= start.earliest]
+    return min(lows, default=UNKNOWN)
+
+
+def _fish(vessel: Vessel) -> str:
+    """No fish only by a written count that is newer than every word of one."""
+    none = [one for one in vessel.log(ev.Stock) if one.action == "none" and one.animal in ("", "fish")]
+    life = vessel.life("fish")
+    said_before = none and all(isinstance(one, ev.Mention) and surely_before(one, none[-1]) for one in life.events)
+    return "no" if none and (life.present == "no" or said_before) else "maybe"
+
+
+def _cleaned(scene: Scene, left: ev.Base) -> str:
+    """Whether it is written that the vessel was disinfected and dried since."""
+    nouns = {noun for one in scene.vessel.log(ev.Build) if one.earliest >= left.earliest for noun in one.nouns}
+    return "yes" if {"disinfection", "drying"} <= nouns else "no"
