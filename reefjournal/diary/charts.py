@@ -64,12 +64,13 @@ class Drop:
 
 @dataclass(frozen=True)
 class Band:
-    """A stretch of days in one stage, both ends included."""
+    """A stretch of days in one stage, both ends included; ``number`` is the stage's own on every page."""
 
     first: date
     last: date
     id: str
     name: str
+    number: int
 
 
 @dataclass(frozen=True)
@@ -163,22 +164,16 @@ def _text(x: float, y: float, words: str, kind: str, anchor: str = "start") -> s
 def _bands(frame: Frame) -> Iterator[str]:
     """Stages: tinted behind everything, named on top where the name fits, else numbered as in the list below."""
     bottom = frame.floor(len(frame.chart.panels) - 1) + LANE
-    numbers = stage_numbers(frame.chart)
     for band in frame.chart.bands:
         left, right = frame.dawn(band.first), frame.dawn(band.last + timedelta(days=1))
         yield (f'<rect class="band {stage_class(band.id)}" x="{_n(left)}" y="0" '
                f'width="{_n(right - left)}" height="{_n(bottom)}"/>')
         yield _line(left, 0, left, bottom, "edge")
-        label = f"{numbers[band.id]} {band.name}"
+        label = f"{band.number} {band.name}"
         if len(label) * _LETTER > right - left - 8:
-            label = str(numbers[band.id])
-        if len(label) * _LETTER <= right - left:
+            label = str(band.number)
+        if len(label) * _LETTER <= right - left - 4:
             yield _text((left + right) / 2, STRIP - 7, label, "stage-name", "middle")
-
-
-def stage_numbers(chart: Chart) -> dict[str, int]:
-    """The stages of a chart, numbered in the order in which they first came."""
-    return {stage: place for place, stage in enumerate(dict.fromkeys(band.id for band in chart.bands), start=1)}
 
 
 def _days(frame: Frame) -> Iterator[str]:

@@ -117,12 +117,14 @@ def _stages(journal: Journal, on: date) -> dict[date, Stage | None]:
 
 
 def _bands(stages: Mapping[date, Stage | None], on: date) -> Iterator[Band]:
-    """Stretches of one stage; a stage lasts until a day with another."""
+    """Stretches of one stage; a stage lasts until a day with another. Stages are numbered as they first came."""
+    numbers: dict[str, int] = {}
     runs = [list(run) for _, run in groupby(stages.items(), key=lambda item: item[1] and item[1].id)]
     for run, after in zip_longest(runs, runs[1:]):
         first, stage = run[0]
         if stage is not None:
-            yield Band(first, after[0][0] - timedelta(days=1) if after else on, stage.id, stage.name)
+            number = numbers.setdefault(stage.id, len(numbers) + 1)
+            yield Band(first, after[0][0] - timedelta(days=1) if after else on, stage.id, stage.name, number)
 
 
 def _entries(written: Sequence[Entry], stages: Mapping[date, Stage | None], splitter: Splitter) -> Iterator[DayEntry]:

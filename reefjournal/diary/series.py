@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from typing import TypeVar
 
@@ -46,9 +46,10 @@ class Figure:
     rows: tuple[Row, ...]
 
     @property
-    def stages(self) -> tuple[tuple[str, str], ...]:
-        """The stages of the chart, id and name, in the order of their numbers on it."""
-        return tuple({band.id: (band.id, band.name) for band in self.chart.bands}.values())
+    def stages(self) -> tuple[Band, ...]:
+        """The first band of each stage of the chart, in the order of their numbers."""
+        first = {band.id: band for band in reversed(self.chart.bands)}
+        return tuple(sorted(first.values(), key=lambda band: band.number))
 
 
 @dataclass(frozen=True)
@@ -131,7 +132,7 @@ def clip(bands: Iterable[Band], first: date, last: date) -> Iterator[Band]:
     """The bands that touch some days, cut to them."""
     for band in bands:
         if band.first <= last and band.last >= first:
-            yield Band(max(band.first, first), min(band.last, last), band.id, band.name)
+            yield replace(band, first=max(band.first, first), last=min(band.last, last))
 
 
 def _moment(one: ev.Base) -> datetime:

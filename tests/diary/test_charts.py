@@ -93,7 +93,7 @@ def test_a_withdrawn_reading_does_not_stretch_the_scale() -> None:
 
 
 def test_bands_cover_their_days_without_gap_and_doses_stand_at_their_time() -> None:
-    bands = (Band(FIRST, date(2026, 3, 4), "dry", "dry"), Band(date(2026, 3, 5), LAST, "filled", "filled"))
+    bands = (Band(FIRST, date(2026, 3, 4), "dry", "dry", 1), Band(date(2026, 3, 5), LAST, "filled", "filled", 2))
     drawn = svg(chart(Mark(NOON, 1.0, 1.0), bands=bands, drops=(Drop(NOON, True), Drop(NOON, False))))
     left, right = numbers(shapes(drawn, "axis")[0], "x1", "x2")
     (x1, w1), (x2, w2) = (numbers(band, "x", "width") for band in shapes(drawn, "band"))

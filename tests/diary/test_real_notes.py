@@ -10,6 +10,7 @@ from html_page import HtmlPage
 
 import reefjournal
 from reefjournal import diary
+from reefjournal.diary.pages import lay_out
 
 SECRET = "Margit"
 NOTES = f"""An invented journal. [[{SECRET} gave me the tank.]]
@@ -99,3 +100,12 @@ def test_a_folder_of_notes_with_the_diary_inside_reads_the_same(tmp_path: Path) 
     diary.write(before, tmp_path / "pages", date(2026, 3, 6))
     (tmp_path / "pages" / "stray.md").write_text("## 2026-03-06\n- ammonia 4\n", encoding="utf-8")
     assert reefjournal.read(tmp_path).notes == before.notes
+
+
+def test_a_stage_has_the_same_number_on_every_page() -> None:
+    notes = reefjournal.read_text(NOTES + "\n## 2026-04-02\n- test: ammonia 0, nitrite 4\n- gear: heater set 25 C\n")
+    pages = lay_out(notes, date(2026, 4, 2))
+    figures = [figure for page in pages.months for figure in page.figures]
+    numbers = {(band.id, band.number) for figure in [*figures, pages.start.figure] if figure for band in figure.stages}
+    assert len(figures) == 2
+    assert len(numbers) == len({stage for stage, _ in numbers}) > 1
