@@ -3,36 +3,57 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from typing import Annotated
 
 import numpy as np
 
+from reefjournal.believed import Believed
 from reefjournal.nitrification.fit import STEPS_PER_DAY, Fit
 from reefjournal.nitrification.model import Array, Conditions, Course, Event, Kinetics, State, simulate
+from reefjournal.nitrification.priors import Prior
 from reefjournal.nitrification.results import Outcome
 from reefjournal.nitrification.run import Analyte
 
 HORIZON = 120.0
 CHALLENGE = 1.0  # mg N/L
-# Feeding the filter while waiting: this much ammonia every so many days, once the last has fallen below its threshold.
-FEED, FEED_EVERY = 0.5, 2
 CHALLENGE_SETS = 192
-# Law of uptake, lag, patchy filters: the standard deviation, in days, of the error that they bring. Our judgement, held
-# against simulated cycles of other kinetics (tests/benchmarks).
-LEFT_OUT_DAYS = 0.4
+FEED: Annotated[float, Believed("mg N/L", "fed to a filter that waits for its challenge", "common practice")] = 0.5
+FEED_EVERY: Annotated[int, Believed("days", "how often it is fed, once ammonia is gone", "common practice")] = 2
+LOWEST_STEP: Annotated[
+    float,
+    Believed("mg N/L", "what a challenge must come down to: the end of the lowest step of a card", "our judgement"),
+] = 0.3
+# Readings of one cycle say nothing of a film far denser than it grew so far: this is drawn anew for what lies ahead.
+CROWDING = Prior(
+    "crowding", 0.01, 1.2, "1/day per mg N/L/day", "what a dense film loses beside decay",
+    "our judgement: loss that grows with density is customary in film models",
+)  # fmt: skip
+LEFT_OUT_DAYS: Annotated[
+    float,
+    Believed(
+        "days",
+        "standard deviation of the error by what the model leaves out: law of uptake, lag, patchy filters",
+        "our judgement: held against simulated cycles of other kinetics",
+    ),
+] = 0.4
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is asked: on which day, the thresholds in mg N/L, and the days for which a probability is wanted."""
+    """What is asked: on which day, the thresholds in mg N/L, and the days for which a probability is wanted.
+
+    `cleared` are the levels of ammonia and nitrite at which a challenge counts as cleared.
+    """
 
     on: float
     ammonia: float = 0.1
     nitrite: float = 0.1
+    cleared: tuple[float, float] = (LOWEST_STEP, LOWEST_STEP)
     by: tuple[float, ...] = ()
     horizon: float = HORIZON
 
     def __post_init__(self) -> None:
-        if not (self.on >= 0 and self.horizon > 0 and self.ammonia > 0 and self.nitrite > 0):
+        if not (self.on >= 0 and self.horizon > 0 and min(self.ammonia, self.nitrite, *self.cleared) > 0):
             raise ValueError("a forecast needs a day of 0 or later, and a horizon and thresholds above 0")
 
     @property
@@ -80,7 +101,8 @@ def challenge_days(fit: Fit, question: Question, *, fed: bool) -> Array:
 def _now(fit: Fit, question: Question) -> tuple[Kinetics, State, Conditions]:
     unknowns, z = fit.unknowns, fit.z[:CHALLENGE_SETS]
     celsius = float(np.interp(question.on, *np.transpose(unknowns.run.temperature)))
-    conditions = Conditions(((0.0, celsius),), unknowns.run.free_ammonia, STEPS_PER_DAY)
+    crowding = CROWDING.median * np.exp(CROWDING.log_sd * np.random.default_rng(len(z)).standard_normal(len(z)))
+    conditions = Conditions(((0.0, celsius),), unknowns.run.free_ammonia, STEPS_PER_DAY, crowding)
     return unknowns.kinetics(z), fit.course(question.on, CHALLENGE_SETS).end, conditions
 
 
@@ -90,8 +112,10 @@ def _clears(kinetics: Kinetics, states: list[State], conditions: Conditions, que
     together = {f.name: np.concatenate([getattr(state, f.name) for state in states]) for f in fields(State)}
     many = kinetics.take(np.tile(np.arange(n), count))
     dosed = State(**together | {"ammonia": together["ammonia"] + CHALLENGE})
-    after = simulate(many, dosed, (0.0, 1.0), (), replace(conditions, steps_per_day=8)).end
-    excess = np.maximum(after.ammonia / question.ammonia, after.nitrite / question.nitrite) - 1
+    crowding = None if conditions.crowding is None else np.tile(conditions.crowding, count)
+    after = simulate(many, dosed, (0.0, 1.0), (), replace(conditions, steps_per_day=8, crowding=crowding)).end
+    ammonia, nitrite = question.cleared
+    excess = np.maximum(after.ammonia / ammonia, after.nitrite / nitrite) - 1
     return np.asarray(excess.reshape(count, n))
 
 

@@ -87,7 +87,7 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """The run of every parameter set: `times` (m,), and ammonia, nitrite and nitrate of shape (m, n); its end whole.
+    """The run of every parameter set: `times` (m,), and ammonia, nitrite, nitrate, capacities of shape (m, n).
 
     The time of an event stands twice, with the values before it and after it.
     """
@@ -96,6 +96,8 @@ class Course:
     ammonia: Array
     nitrite: Array
     nitrate: Array
+    capacity1: Array
+    capacity2: Array
     end: State
 
     def at(self, analyte: str, times: Array, *, before: NDArray[np.bool_] | bool = False) -> Array:
@@ -113,11 +115,15 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """(day, °C) pairs joined by straight lines, the share of ammonia nitrogen that is NH3, and the steps in a day."""
+    """(day, °C) pairs joined by straight lines, the share of ammonia nitrogen that is NH3, and the steps in a day.
+
+    `crowding` is what a dense film loses beside decay: 1/d for every mg N/L/d of capacity, (n,); None leaves it out.
+    """
 
     temperature: tuple[tuple[float, float], ...] = ((0.0, REFERENCE_CELSIUS),)
     free_ammonia: float = 0.0
     steps_per_day: int = 4
+    crowding: Array | None = None
 
 
 def simulate(
@@ -149,7 +155,10 @@ def _grid(first: float, last: float, marks: list[float], steps_per_day: int) -> 
 
 
 def _course(times: list[float], states: list[State]) -> Course:
-    columns = {name: np.array([getattr(state, name) for state in states]) for name in ("ammonia", "nitrite", "nitrate")}
+    columns = {
+        name: np.array([getattr(state, name) for state in states])
+        for name in ("ammonia", "nitrite", "nitrate", "capacity1", "capacity2")
+    }
     return Course(times=np.array(times), end=states[-1], **columns)
 
 
@@ -218,6 +227,7 @@ class _Stepper:
         self.warmer = np.round(np.minimum(celsius, HIGHEST_CELSIUS) - REFERENCE_CELSIUS, 1).tolist()
         self.theta = np.log(kinetics.theta1), np.log(kinetics.theta2)
         self.lengths = np.round(np.diff(grid), 9).tolist()
+        self.crowding = conditions.crowding
         self.nh3_per_ki = conditions.free_ammonia / kinetics.inhibition if conditions.free_ammonia else None
         self._known: dict[tuple[float, float], tuple[_Organism, _Organism, Array, Array]] = {}
 
@@ -240,4 +250,7 @@ class _Stepper:
         if self.nh3_per_ki is not None:
             oxidiser2 = oxidiser2.slowed(1 / (1 + (state.ammonia + ammonia) * 0.5 * self.nh3_per_ki))
         nitrite, oxidised2, capacity2 = oxidiser2.eat(state.nitrite, oxidised1, state.capacity2)
+        if self.crowding is not None:
+            lost = self.crowding * self.lengths[index - 1]
+            capacity1, capacity2 = (one / (1 + lost * one) for one in (capacity1, capacity2))
         return State(ammonia, nitrite, state.nitrate * unlost + oxidised2, capacity1, capacity2, tissue)

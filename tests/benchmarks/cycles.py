@@ -160,6 +160,25 @@ class Cycle:
             return math.inf
         return last + (levels[last] - threshold) / (levels[last] - levels[last + 1])
 
+    def first_cleared(self, on: int, level: float, *, fed: bool, horizon: int = 120) -> float:
+        """The day from `on` on which 1 mg N/L would first be below the level in 24 h, nitrite too; else infinity.
+
+        Asked every second day. `fed` gives 0.5 mg N/L every second day once ammonia is below 0.1.
+        """
+        water, before = replace(self.days[on]), math.inf
+        for day in range(on, on + horizon + 1, 2):
+            tried = replace(water, ammonia=water.ammonia + 1)
+            self.tank.flow(tried, day)
+            excess = max(tried.ammonia, tried.nitrite) / level - 1
+            if excess <= 0:
+                return day if math.isinf(before) else day - 2 * excess / (excess - before)
+            before = excess
+            if fed and water.ammonia < 0.1:
+                water.ammonia += 0.5
+            self.tank.flow(water, day)
+            self.tank.flow(water, day + 1)
+        return math.inf
+
     def simulate(self) -> None:
         """Fills the days; a dose or a change stands at the start of its day."""
         water = self.days[0]
