@@ -19,7 +19,8 @@ _NEEDED = (
 """What a running tank is seldom without for long (common practice)."""
 _STAYS = (
     "coralline", "pods", "worms", "open polyps", "eating", "all well", "clear water", "hitchhiker", "detritus",
-    "power cut",
+    "power cut", "dead animal", "many dead", "dying animal", "uneaten food", "cut hand", "skin lump", "sting",
+    "feeling ill",
 )  # fmt: skip
 """Sights that nobody writes as gone."""
 _FORGOTTEN_DAYS = 90
