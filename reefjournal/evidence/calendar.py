@@ -82,8 +82,13 @@ def upkeep(scene: Scene) -> list[Fact]:
             last[one.device, _WORK[one.action]] = one
     return [
         scene.fact(
-            "upkeep", [one], device=device, work=work, day=iso(one.day), age_days=scene.age_days(one),
+            "upkeep",
+            [one],
+            device=device,
+            work=work,
+            day=iso(one.day),
+            age_days=scene.age_days(one),
             reads=_READS.get(device, ""),
-        )  # fmt: skip
+        )
         for (device, work), one in last.items()
     ]

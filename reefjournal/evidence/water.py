@@ -15,7 +15,7 @@ from reefjournal.timeline import surely_before
 
 _WATER_DAYS = 30
 """How long a test of new water is spoken of."""
-_PURE = ("RO", "top-up")
+_PURE = ("ro", "top-up")
 """Sample points of water that is meant to hold nothing."""
 _SALTED = 10.0
 """g/kg above which water counts as salted."""
