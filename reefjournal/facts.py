@@ -321,8 +321,9 @@ STATED: dict[str, Kind] = {
         "The newest addition of a `group` (any, fish, invertebrate, coral) to this water, bought or moved: on how many "
         "days there were `times` any, the `gap_days` to the one before, animals of the group `lost` since; and the "
         "newest unbroken row of clear tests made on later days: `ammonia_days` of them, their highest high end. "
-        "`untested_days` since both were last tested, or since it; `shown_days` since either was above detection.",
-        text=("group", "day", "words", "animal"),
+        "`untested_days` since both were last tested, or since it; `shown_days` since either was above detection, and "
+        "which it was (`shown`).",
+        text=("group", "day", "words", "animal", "shown"),
         number=(
             "age_days", "times", "gap_days", "lost", "lost_days", "untested_days", "ammonia_days", "ammonia_high",
             "nitrite_days", "nitrite_high", "shown_days",
@@ -337,7 +338,7 @@ STATED: dict[str, Kind] = {
     "arrival": Kind(
         "Animals that are planned for this water, today or later: are they `held` in quarantine, `listed` in trade "
         "law, by `nature` bold or late, `named` by more than fish or coral; does the plan say their size "
-        "(`described`) and their `papers`; days from the last addition to them; the longest that fits the tank.",
+        "(`described`) and their `papers`; days to them from the last of their group; the longest that fits the tank.",
         text=("group", "animal", "day", "words", "held", "listed", "nature", "named", "described", "papers"),
         number=("days_ahead", "count", "gap_days", "longest_cm"),
     ),
@@ -553,8 +554,8 @@ STATED: dict[str, Kind] = {
     ),
     "course": Kind(
         "A medicine: `state` running, planned or ended; `vet` whether the notes name one; `absorbers` the gear that is "
-        "on and takes it out of the water again; `target` the level as written; `invertebrates` whether an invertebrate "
-        "or a coral lives in that water.",
+        "on and takes it out of the water again; `target` the level as written; `invertebrates` whether any lives in that "
+        "water, corals among them.",
         text=("substance", "state", "day", "target", "vet", "words", "absorbers", "invertebrates"),
         number=("days", "last_days"),
     ),

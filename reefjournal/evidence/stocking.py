@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import timedelta
+from itertools import takewhile
 
 from reefjournal import events as ev
 from reefjournal.evidence.life import GROUPS, additions
@@ -24,6 +25,7 @@ NATURE = {
     "butterflyfish": "late", "anemone": "late",
 }  # fmt: skip
 """Bold: takes a tank over; late: lives on what only an older tank grows (common practice)."""
+_TESTED = ("ammonia", "nitrite")
 _NAMELESS = ("fish", "coral", "animal", "invertebrate")
 _SIZE = re.compile(r"\d\s*(?:cm|mm|in(?:ch(?:es)?)?)\b", re.IGNORECASE)
 _PAPERS = re.compile(r"permit|invoice|certificate|papers?\b|captive|bred|cultured|aquacultured", re.IGNORECASE)
@@ -40,11 +42,12 @@ def _addition(scene: Scene, group: str, came: list[ev.Stock]) -> Fact:
     last = came[-1]
     days = sorted({one.day for one in came if one.day})
     lost = [one for one in _losses(scene, group) if not _before(one, last)]
-    rows = {analyte: _row(scene, analyte, last) for analyte in ("ammonia", "nitrite")}
-    tested = [row[-1].reading for row in (_since(scene, analyte, last) for analyte in rows) if row]
+    rows = {analyte: _since(scene, analyte, last) for analyte in _TESTED}
+    tested = [row[0].reading for row in rows.values() if row]
+    shown = scene.once(_shown)[:1]
     return scene.fact(
         "addition",
-        [last, *tested, *lost],
+        [last, *tested, *lost, *(s.reading for s in shown)],
         group=group,
         day=iso(last.day),
         words=last.source.text,
@@ -55,10 +58,17 @@ def _addition(scene: Scene, group: str, came: list[ev.Stock]) -> Fact:
         lost=float(sum(one.count or 1 for one in lost)),
         lost_days=scene.age_days(lost[-1]) if lost else UNKNOWN,
         untested_days=max(map(scene.age_days, tested)) if len(tested) == len(rows) else scene.age_days(last),
-        **{f"{analyte}_days": float(len({s.day for s in row})) for analyte, row in rows.items()},
-        **{f"{analyte}_high": max((s.high for s in row), default=UNKNOWN) for analyte, row in rows.items()},
-        shown_days=_shown(scene),
+        shown=", ".join(f"{s.reading.analyte} {s.written} ({s.day})" for s in shown),
+        shown_days=min((scene.age_days(s.reading) for s in shown), default=UNKNOWN),
+        **_clear(rows),
     )
+
+
+def _clear(rows: dict[str, list[Sample]]) -> dict[str, Property]:
+    """Of each analyte the days below detection without a break up to now, and the highest that there may have been."""
+    clear = {analyte: list(takewhile(lambda s: s.rank == 0, row)) for analyte, row in rows.items()}
+    days: dict[str, Property] = {f"{name}_days": float(len({s.day for s in row})) for name, row in clear.items()}
+    return days | {f"{name}_high": max((s.high for s in row), default=UNKNOWN) for name, row in clear.items()}
 
 
 def _before(one: ev.Base, other: ev.Base) -> bool:
@@ -66,24 +76,15 @@ def _before(one: ev.Base, other: ev.Base) -> bool:
 
 
 def _since(scene: Scene, analyte: str, came: ev.Base) -> list[Sample]:
-    """The usable readings of the days after the one on which something came."""
-    return [s for s in scene.usable(analyte) if _before(came, s.reading)]
+    """The usable readings of the days after the one on which something came, newest first."""
+    return list(takewhile(lambda s: _before(came, s.reading), reversed(scene.usable(analyte))))
 
 
-def _row(scene: Scene, analyte: str, came: ev.Base) -> list[Sample]:
-    """Of these, the newest unbroken row of readings below detection."""
-    row: list[Sample] = []
-    for sample in reversed(_since(scene, analyte, came)):
-        if sample.rank > 0:
-            break
-        row.append(sample)
-    return row
-
-
-def _shown(scene: Scene) -> float:
-    """Days since ammonia or nitrite was last above detection."""
-    shown = [s.reading for analyte in ("ammonia", "nitrite") for s in scene.usable(analyte) if s.rank > 0]
-    return min(map(scene.age_days, shown), default=UNKNOWN)
+def _shown(scene: Scene) -> list[Sample]:
+    """The newest readings of ammonia and of nitrite that were above detection, the newer one first."""
+    rows = (reversed(scene.usable(analyte)) for analyte in _TESTED)
+    newest = (next((s for s in row if s.rank > 0), None) for row in rows)
+    return sorted((s for s in newest if s), key=lambda s: scene.age_days(s.reading))
 
 
 def _losses(scene: Scene, group: str) -> list[ev.Stock]:
@@ -134,7 +135,7 @@ def _planned(scene: Scene) -> list[ev.Plan]:
 
 def _arrival(scene: Scene, plan: ev.Plan) -> Fact:
     assert plan.first is not None
-    came = additions(scene, "any")
+    came = additions(scene, plan.group)
     gap = float((plan.first - came[-1].day).days) if came and came[-1].day else UNKNOWN
     size = scene.vessel.definition.size if scene.vessel.definition else None
     said = f"{plan.text} {plan.remark}"
