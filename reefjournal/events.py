@@ -20,6 +20,7 @@ from reefjournal.quantities import Interval
 
 Group = Literal["fish", "invertebrate", "coral", "algae", "live rock", "microfauna", "unknown"]
 Role = Literal["display", "quarantine", "bin", "reservoir", "water"]
+Standing = Literal["passed", "failed", "begun", "skipped", "lacking", "done"]
 
 
 class Frozen(BaseModel):
@@ -240,19 +241,24 @@ class Plan(Base):
 
 
 class Measure(Base):
-    """A dimension of the build, in mm, one to many takes."""
+    """A dimension of the build in mm, or a mass in g, one to many takes."""
 
     kind: Literal["measure"] = "measure"
     subject: str
     takes: tuple[float, ...]
+    unit: Literal["mm", "g"] = "mm"
 
 
 class Build(Base):
-    """Carpentry, plumbing, electrics in the keeper's words; ``nouns`` are those the vocabulary knows."""
+    """Carpentry, plumbing, electrics in the keeper's words; ``nouns`` are those the vocabulary knows.
+
+    ``standing`` tells of some of them how they stand: a test was passed, a lid sticks, an RCD is missing.
+    """
 
     kind: Literal["build"] = "build"
     text: str
     nouns: tuple[str, ...] = ()
+    standing: tuple[tuple[str, Standing], ...] = ()
 
 
 class Spent(Base):
@@ -276,10 +282,11 @@ class Discard(Base):
 
 
 class Job(Base):
-    """A check box: something to do, or done."""
+    """A check box: something to do, or done; ``about`` are the things of the build that its words name."""
 
     kind: Literal["job"] = "job"
     text: str
+    about: tuple[str, ...] = ()
     done: bool
     done_on: date | None = None
     due: date | None = None

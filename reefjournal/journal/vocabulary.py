@@ -63,13 +63,14 @@ class Vocabulary:
     signs: Lexicon[str]
     devices: Lexicon[str]
     nouns: Lexicon[str]
+    verdicts: Lexicon[str]
 
 
 Data = dict[str, Any]
 FOLDER = Path(__file__).parent
-PLAIN = ("signs", "devices", "nouns")
+PLAIN = ("signs", "devices", "nouns", "verdicts")
 # Short words of the free text about a build are too like others to be taken for slips.
-SLIPS = {"signs": 4, "devices": 4, "nouns": 7}
+SLIPS = {"signs": 4, "devices": 4, "nouns": 7, "verdicts": 6}
 FILES = (*PLAIN, "animals", "substances", "analytes")
 
 

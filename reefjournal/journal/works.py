@@ -12,9 +12,18 @@ from reefjournal.journal.amounts import NUMBER, number, unit_at
 from reefjournal.journal.dates import MONTH, WEEKDAY, WRITE, date_inside, day_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import PUNCTUATION, Fact, Record, animals_in, mention
+from reefjournal.journal.verdicts import standings
 from reefjournal.quantities import UNITS
 
-TAKES = re.compile(rf"(?P<subject>.*?)[\s:]+(?P<takes>{NUMBER}(?:\s*/\s*{NUMBER})*)(?P<unit>\s*[a-z\"]+)?$")
+PLACE = (
+    r"(?:below|under|above|over|behind|in front of|from)\s+(?:the\s+)?"
+    r"(?:hinge|surface|water|rim|lid|frame|stand|tank|glass|floor|top|sump)"
+)
+TAKES = re.compile(
+    rf"(?P<subject>.*?)[\s:]+(?P<takes>{NUMBER}(?:\s*/\s*{NUMBER})*)(?P<unit>\s*[a-z\"]+?)?(?:\s+(?P<place>{PLACE}))?$"
+)
+NO_LENGTH = ("A dimension needs a unit of length.", "Write mm, cm, m or in behind it.")
+MASS = re.compile(r"\b(?:mass|weight)$")
 MONEY = re.compile(
     rf"(?P<before>[€$£¥]|[a-z]{{3}}\s)?\s*(?P<amount>{NUMBER})\s*(?P<after>[€$£¥]|(?:eur|usd|gbp|chf|sek|nok|dkk|pln|czk|cad|aud|nzd|jpy|euros?|dollars?|pounds?)\b)?\s*(?:(?:on|for)\s+)?(?P<on>.*)$"
 )
@@ -36,19 +45,22 @@ def read_measure(record: Record) -> Iterator[AnyEvent]:
 
 
 def measurement(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
-    """One dimension with its takes, in mm."""
+    """One dimension with its takes in mm, or one mass in g; where it was taken goes with what was measured."""
     piece = group[0].piece if group else record.piece
     match = TAKES.fullmatch(piece.plain)
     if match is None or re.search(r"[\d/]\s*$", match["subject"]):
         raise Misread("This is no dimension.", 'Write "measure: hood opening width 1192/1191/1192.5 mm".', piece.at)
+    weighs = MASS.search(match["subject"]) is not None
     unit = UNITS.get(unit_at(match["unit"] or "", 0)[0])
-    if unit is None or unit.measures != "length":
-        raise Misread(
-            "A dimension needs a unit of length.", "Write mm, cm, m or in behind it.", piece.at + match.end("takes")
-        )
+    if unit is None or unit.measures != ("mass" if weighs else "length"):
+        wrong = ("A mass needs a unit of mass.", "Write g, kg or lb behind it.") if weighs else NO_LENGTH
+        raise Misread(*wrong, piece.at + match.end("takes"))
     takes = (number(take) for take in re.findall(NUMBER, match["takes"]))
-    subject = piece.written[: match.end("subject")].strip()
-    yield Measure(**record.common(group), subject=subject, takes=tuple(map(unit.canonical, takes)))
+    where = f" {match['place'].replace(' the ', ' ')}" if match["place"] else ""
+    subject = piece.written[: match.end("subject")].strip() + where
+    yield Measure(
+        **record.common(group), subject=subject, takes=tuple(map(unit.canonical, takes)), unit="g" if weighs else "mm"
+    )
 
 
 def read_build(record: Record) -> Iterator[AnyEvent]:
@@ -59,9 +71,10 @@ def read_build(record: Record) -> Iterator[AnyEvent]:
         )
         return
     nouns, slips = nouns_in(record)
+    standing = standings(record)
     for written, known, at in slips:
         record.tell("warning", f'"{written}" is not known.', f'Write "{known}" if that is meant.', at)
-    yield Build(**record.common(), text=record.piece.written, nouns=nouns)
+    yield Build(**record.common(), text=record.piece.written, nouns=nouns, standing=standing)
 
 
 def nouns_in(record: Record) -> tuple[tuple[str, ...], list[tuple[str, str, int]]]:
@@ -71,6 +84,8 @@ def nouns_in(record: Record) -> tuple[tuple[str, ...], list[tuple[str, str, int]
         if match.start() < end:
             continue
         hit, slip = record.words.nouns.find(text, match.start()), record.words.nouns.near(text, match.start())
+        if not slip and not hit and not record.words.verdicts.find(text, match.start()):
+            slip = record.words.verdicts.near(text, match.start())
         if slip and (hit is None or slip[1] > hit.end):
             end = slip[1]
             slips.append((record.piece.written[match.start() : end], slip[0], record.piece.at + match.start()))
@@ -160,7 +175,8 @@ def job(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
         raise Misread("This job has no words.", 'Write "[ ] order door panels by 2026-04-01".', piece.at)
     if date_inside(rest.plain) or DAYLESS.search(rest.plain):
         record.tell("warning", "The date in this job is no day for it.", 'Write "by 2026-04-01" or "done 2026-04-01".')
-    yield Job(**record.common(), text=rest.written, done=record.name == "done", **said)
+    about, _ = nouns_in(record)
+    yield Job(**record.common(), text=rest.written, about=about, done=record.name == "done", **said)
 
 
 def taken(piece: Piece, lead: re.Pattern[str]) -> tuple[Piece, date | None]:

@@ -28,6 +28,7 @@ FREE = {
     "reason",
     "name",
     "target_words",
+    "about",
     "written",
     "words",
     "why",
@@ -53,7 +54,10 @@ def bare(value: Any) -> Any:
 def known_words() -> frozenset[str]:
     """Every single word that means something in some place: a slip that makes one of them cannot be seen."""
     words = builtin()
-    lexicons = (words.analytes, words.substances, words.animals, words.signs, words.devices, words.nouns, items.WORDS)
+    lexicons = (
+        words.analytes, words.substances, words.animals, words.signs, words.devices, words.nouns, words.verdicts,
+        items.WORDS,
+    )  # fmt: skip
     phrases = [phrase for lexicon in lexicons for phrase in lexicon.meanings]
     phrases += [*units(), *waters.ACTIONS, *sightings.ACTIONS, *sightings.STRENGTH, *living.ACTIONS, *living.COUNTS]
     return frozenset(word for phrase in phrases for word in re.split(r"[ /]", phrase))

@@ -1,0 +1,101 @@
+"""How each thing of a `build` note stands: passed, failed, begun, skipped, lacking or done, by the words beside it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from reefjournal.events import Standing
+from reefjournal.journal.pieces import Piece, divided
+from reefjournal.journal.record import PUNCTUATION, Record
+
+TURNED = {"passed": "failed", "failed": "passed", "begun": "lacking", "done": "lacking"}
+NOT = re.compile(r"\b(?:not|never|no longer|cannot|\w+ t)\s+(?:\w+ly\s+|been\s+|quite\s+|yet\s+)*$")
+NONE = re.compile(
+    r"\b(?:no|not|without|never|zero|nor)\s+(?:(?:a|an|any|the|one|single|more|further|visible|sign of)\s+)*$"
+)
+NEAR = 60
+"""So far back a word of denial is looked for."""
+JOINED = re.compile(r"\s*(?:and|&|plus)\s*(?:the\s+)?$")
+# What may stand between a thing and "passed": anything else leaves open what was passed.
+FILLERS = "the has have was is are been all now again finally h hour hours day days and both"
+PLAIN = re.compile(rf"[\s\d.:/]*(?:(?:{FILLERS.replace(' ', '|')})\b[\s\d.:/]*)*$")
+
+
+class Mark(NamedTuple):
+    """A thing or a verdict in a text: what it is, where it stands, and whether it is a verdict."""
+
+    says: str
+    start: int
+    end: int
+    verdict: bool
+
+
+def standings(record: Record) -> tuple[tuple[str, Standing], ...]:
+    """How the things of a record stand, each once; what is said in two ways, or not clearly, is told and left out."""
+    found: dict[str, str] = {}
+    things: list[Mark] = []
+    for part in divided(record.piece):
+        marks = list(marks_in(record, part))
+        for thing, verdict, at in judged(part, marks, things):
+            if not verdict or not agree(found.setdefault(thing, verdict), verdict):
+                named = f'"{thing}" stands' if thing else "it stands"
+                hint = f'Write a note of its own, such as "build: {thing or "leak test"} passed".'
+                record.tell("warning", f"It is not clear how {named}.", hint, at)
+                found[thing] = ""
+        things = [mark for mark in marks if not mark.verdict] or things
+    return tuple((thing, verdict) for thing, verdict in found.items() if verdict)  # type: ignore[misc]
+
+
+def agree(one: str, other: str) -> bool:
+    """Whether two verdicts on one thing go together: what is mended and not there any more does."""
+    return one == other or {one, other} == {"done", "lacking"}
+
+
+def marks_in(record: Record, part: Piece) -> Iterator[Mark]:
+    """The things and verdicts of a part in order, the longest at each place."""
+    text, end = part.plain.translate(PUNCTUATION), 0
+    for match in re.finditer(r"\S+", text):
+        start = match.start()
+        if start < end:
+            continue
+        noun, verdict = record.words.nouns.find(text, start), record.words.verdicts.find(text, start)
+        if hit := max(filter(None, (noun, verdict)), key=lambda one: one.end, default=None):
+            end = hit.end
+            yield Mark(hit.meaning, start, end, hit is verdict and hit is not noun)
+
+
+def judged(part: Piece, marks: list[Mark], before: list[Mark]) -> Iterator[tuple[str, str, int]]:
+    """Each thing with its verdict, "" where that is not clear, and the place of the words that say so."""
+    text = part.plain.translate(PUNCTUATION)
+    for place, mark in enumerate(marks):
+        at = part.at + mark.start
+        if not mark.verdict:
+            if denied(NONE, text, mark.start):
+                yield mark.says, "lacking", at
+        elif mark.says != "other":
+            says = TURNED.get(mark.says, mark.says) if denied(NOT, text, mark.start) else mark.says
+            things, between = about(text, marks, place)
+            things, clear = (things, PLAIN.match(between)) if things else (before, True)
+            yield from ((thing.says, says if clear or says != "passed" else "", at) for thing in things)
+            if not things and says in ("passed", "failed"):
+                yield "", "", at
+
+
+def denied(denial: re.Pattern[str], text: str, at: int) -> bool:
+    """Whether words of denial lead up to a place."""
+    return denial.search(text, max(0, at - NEAR), at) is not None
+
+
+def about(text: str, marks: list[Mark], place: int) -> tuple[list[Mark], str]:
+    """The things that a verdict is about, the ones just before it or else just after, and the words between."""
+    mark = marks[place]
+    earlier = [one for one in marks[:place] if not one.verdict]
+    if earlier:
+        things = [earlier.pop()]
+        while earlier and JOINED.fullmatch(text[earlier[-1].end : things[0].start]):
+            things.insert(0, earlier.pop())
+        return things, text[things[-1].end : mark.start]
+    later = [one for one in marks[place + 1 :] if not one.verdict][:1]
+    return later, text[mark.end : later[0].start] if later else ""
