@@ -25,7 +25,8 @@ def sample() -> reefjournal.Journal:
 def asked(case: Path) -> tuple[dict[str, Any], Advice]:
     expected = tomllib.loads(case.read_text(encoding="utf-8"))
     journal = sample() if expected.get("sample") else reefjournal.read_text(expected["journal"])
-    return expected, journal.advise(on=expected["on"], vessel=expected.get("vessel"), forecast=False)
+    asked_of = {name: expected.get(name) for name in ("on", "vessel")}
+    return expected, journal.advise(**asked_of, forecast=expected.get("forecast", False))
 
 
 def fired(advice: Advice) -> set[str]:
@@ -104,7 +105,7 @@ def test_what_must_not_be_said_is_not_said(case: Path) -> None:
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
 def test_what_is_due_is_listed(case: Path) -> None:
     expected, advice = asked(case)
-    due = " / ".join(row.what for row in advice.due)
+    due = " / ".join(f"{row.what}: {row.says}" for row in advice.due)
     assert [word for word in expected.get("due", ()) if word not in due] == []
 
 
