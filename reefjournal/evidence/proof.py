@@ -71,7 +71,7 @@ def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
     """The newest challenge on the rule's terms, and how many before it, since the last cleared one, failed."""
     terms = Terms.of(query)
     tried = [(_trial(scene, gift, after, terms), known) for gift, after, known in _challenge_doses(scene, terms)]
-    # Where nothing was tested before the dose, it may be the first of a cycle: then only a pass makes it a challenge.
+    # A dose to water that was not tested, or that never held ammonia, begins a cycle: only a pass makes it a challenge.
     trials = [trial for trial, known in tried if known or trial.state == "cleared"]
     decided = [t for t in trials if t.state in ("cleared", "not-cleared")]
     for trial in ([trials[-1]] if trials else []) + [t for t in decided[-1:] if t is not trials[-1]]:
@@ -86,7 +86,7 @@ def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | 
         measured = gift.event.role == "ammonia" and gift.rise is not None and gift.rise.low >= terms.dose
         clear = _was_clear(scene, gift.event, terms) if measured else False
         if clear is not False:
-            yield gift, following, clear is True
+            yield gift, following, clear is True and _begun(scene, gift.event, given[:place])
 
 
 def _was_clear(scene: Scene, dose: ev.Base, terms: Terms) -> bool | None:
@@ -98,6 +98,12 @@ def _was_clear(scene: Scene, dose: ev.Base, terms: Terms) -> bool | None:
             return False
         known = known and bool(before) and (dose.earliest - before[-1].reading.earliest).days <= _BEFORE_DAYS
     return known or None
+
+
+def _begun(scene: Scene, dose: ev.Base, earlier: tuple[Gift, ...]) -> bool:
+    """Whether the filter had been fed before a dose, by what was given or by what was seen in the water."""
+    seen = (s for a in ("ammonia", "nitrite") for s in scene.usable(a) if s.rank > 0)
+    return bool(earlier) or any(surely_before(s.reading, dose) for s in seen)
 
 
 def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Trial:
