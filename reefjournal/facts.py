@@ -234,22 +234,12 @@ WINDOWS: dict[str, Kind] = {
         number=("days", "left"),
         asks=("days",),
     ),
-    "watched": Kind(
-        "How long the animals in a quarantine tank have been watched: days since the newest arrival, death, medicine "
-        "or sign of illness, which is the `reason`; 0 while a sign (`ill`) or medicine goes on. `until` the day when "
-        "`days` are full; `gap_days` the longest stretch of them without a word on what was seen; `batches` how many "
-        "days of arrival share the water.",
-        text=("reason", "words", "day", "ill", "until", "first_day", "last_day"),
-        number=("days", "low", "high", "gap_days", "looked_days", "arrived_days", "batches"),
-        asks=("days",),
-    ),
-    "fallow": Kind(
-        "How long the vessel has been without fish after an illness (`called` yes, `cause` what was seen or given; no: "
-        "nothing calls for it), counted from the last fish, or from what came in later out of other water; `until` the "
-        "day on which `days` are full. `fish` no only by a count of none; `cleaned` disinfected and dried since.",
-        text=("called", "cause", "day", "words", "until", "fish", "cleaned"),
-        number=("days", "low", "high", "left_days", "coldest"),
-        asks=("days",),
+    "days-full": Kind(
+        "The day, `until`, on which so many `days` of watching in quarantine (`of` watching), or without fish after an "
+        "illness (`of` fallow), are full, and the days `left`. Not stated while a sign or medicine goes on.",
+        text=("of", "until"),
+        number=("days", "left_low", "left_high"),
+        asks=("of", "days"),
     ),
     "fed-proof": Kind(
         "Ammonia and nitrite below detection and at most at the levels `ammonia` and `nitrite` on at least `times` "
@@ -509,10 +499,15 @@ STATED: dict[str, Kind] = {
         number=("count",),
     ),
     "copper": Kind("The newest copper given to this water.", text=("day", "words"), number=("age_days",)),
+    "scare": Kind(
+        "What is an emergency by the newest notes, where something lives or may live.",
+        text=("words", "day"),
+        number=("age_days",),
+    ),
     "silence": Kind("Days since the last note about this vessel.", text=("day",), number=("days",)),
     "thread": Kind(
         "A loose end, the oldest of its sort: `what` plan (its day has passed), unread (a test that could not be read "
-        "and was not repeated), sign (never written as gone), off or medium (never switched on again), job (overdue).",
+        "and was not repeated), sign (never written as gone), off (never switched on again), job (overdue).",
         text=("what", "name", "words", "day"),
         number=("age_days", "others"),
     ),
@@ -532,6 +527,21 @@ STATED: dict[str, Kind] = {
             "analyte", "day", "written", "before_day", "before_written", "other", "other_day", "other_written",
         ),
         number=("age_days",),
+    ),
+    "watched": Kind(
+        "How long the animals in a quarantine tank have been watched: days since the newest arrival, death, medicine "
+        "or sign of illness, which is the `reason`; 0, and not `counting`, while a sign (`ill`) or medicine goes on. "
+        "`gap_days` the longest stretch of them without a word on what was seen, `looked_days` the present one; "
+        "`batches` how many days of arrival share the water.",
+        text=("reason", "words", "day", "ill", "counting", "first_day", "last_day"),
+        number=("low", "high", "gap_days", "looked_days", "arrived_days", "batches"),
+    ),
+    "fallow": Kind(
+        "How long the vessel has been without fish after an illness (`called` yes, `cause` what was seen or given; no: "
+        "nothing calls for it), counted from the last fish, or from what came in later out of other water. "
+        "`fish` no only by a count of none; `cleaned` disinfected and dried since.",
+        text=("called", "cause", "day", "words", "fish", "cleaned"),
+        number=("low", "high", "left_days", "coldest"),
     ),
     "foam": Kind(
         "A foam or medium that carries bacteria for quarantine: its `place` is quarantine, display or none; `meant` "
@@ -610,6 +620,8 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("planned", "what"): ("animals", "food", "away", "other"),
     ("job", "state"): ("open", "due", "overdue", "waiting"),
     ("vessel", "role"): _ROLES,
+    ("days-full", "of"): ("watching", "fallow"),
+    ("watched", "counting"): _YES_NO,
     ("watched", "reason"): ("arrival", "sign", "death", "treatment"),
     ("fallow", "called"): _YES_NO,
     ("fallow", "fish"): ("no", "maybe"),
@@ -626,7 +638,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("panels", "fits"): _YES_NO,
     ("outage", "state"): ("on", "over"),
     ("deaths", "body"): ("found", "missing"),
-    ("thread", "what"): ("plan", "unread", "sign", "off", "medium", "job"),
+    ("thread", "what"): ("plan", "unread", "sign", "off", "job"),
     **{("drift", name): _YES_NO for name in ("given", "changed")},
     ("source-water", "pure"): _YES_NO,
     ("upkeep", "work"): ("calibrated", "renewed", "cleaned"),

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import timedelta
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from reefjournal import events as ev
 from reefjournal.evidence.scene import Scene, iso
-from reefjournal.facts import UNKNOWN, Fact, Query
+from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.timeline import Presence, Vessel, Visible, surely_before
 
 SIGNS = {
@@ -153,23 +153,29 @@ def _vet_said(scene: Scene, one: Course) -> bool:
     return said or any(job.latest >= since for job in jobs)
 
 
-def fallow(scene: Scene, query: Query) -> Iterator[Fact]:
+def fallow(scene: Scene) -> list[Fact]:
     """How long the vessel has been without fish after there were some, and whether an illness calls for it."""
-    asked: dict[str, Any] = dict(query.parameters)
+    found = scene.once(fallow_since)
+    if found is None:
+        return [scene.fact("fallow", called="no", cleaned="no")]
+    left, start, cause = found
+    waited = scene.days_since(start)
+    return [
+        scene.fact(
+            "fallow", dict.fromkeys([left, start]), called="yes", cause=cause, day=iso(start.day),
+            words=start.source.text, fish=_fish(scene.vessel), cleaned=_cleaned(scene, left), low=waited.low,
+            high=waited.high, left_days=scene.age_days(left), coldest=_coldest(scene, start),
+        )
+    ]  # fmt: skip
+
+
+def fallow_since(scene: Scene) -> tuple[ev.Stock, ev.Base, str] | None:
+    """The record by which the last fish left, the one from which the days count, and the cause, where there is one."""
     left = batch(scene.vessel, "fish").left
     cause = _cause(scene, left) if left else ""
     if left is None or not cause:
-        yield scene.fact("fallow", **asked, called="no", cleaned="no")
-        return
-    start = max([left, *_hosts_after(scene, left)], key=lambda one: one.latest)
-    span = timedelta(days=float(query["days"]))
-    waited, cold = scene.days_since(start), _coldest(scene, start)
-    yield scene.fact(
-        "fallow", dict.fromkeys([left, start]), **asked, called="yes", cause=cause,
-        day=iso(start.day), words=start.source.text, until=iso(start.day + span) if start.day else "",
-        fish=_fish(scene.vessel), cleaned=_cleaned(scene, left), low=waited.low, high=waited.high,
-        left_days=scene.age_days(left), coldest=cold,
-    )  # fmt: skip
+        return None
+    return left, max([left, *_hosts_after(scene, left)], key=lambda one: one.latest), cause
 
 
 def _cause(scene: Scene, left: ev.Base) -> str:

@@ -6,13 +6,14 @@ import re
 from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import NamedTuple
 
 from reefjournal import events as ev
-from reefjournal.evidence.disease import batch, courses, illnesses
+from reefjournal.evidence.disease import batch, courses, fallow_since, illnesses
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact, Query
 from reefjournal.quantities import Interval
-from reefjournal.timeline import Vessel
+from reefjournal.timeline import Vessel, Visible
 
 _CARRIERS = ("foam block", "bio media")
 _FOR_QUARANTINE = re.compile(r"\b(?:quarantine|qt|hospital|seed\w*)\b", re.IGNORECASE)
@@ -58,22 +59,59 @@ def _meant(one: ev.Gear) -> bool:
     return bool(_FOR_QUARANTINE.search(f"{one.setting} {one.remark}"))
 
 
-def watched(scene: Scene, query: Query) -> Iterator[Fact]:
+def watched(scene: Scene) -> list[Fact]:
     """How long those in quarantine have been watched without anything that starts the days again."""
+    found = scene.once(watched_since)
+    if found is None:
+        return []
+    came, (reason, last), standing = found.came, found.start, found.standing
+    days = scene.days_since(last) if found.counting else Interval(0.0, 0.0)
+    return [
+        scene.fact(
+            "watched", dict.fromkeys([came[0], last, *(one.last for one in standing)]), reason=reason,
+            words=last.source.text, day=iso(last.day), ill=", ".join(one.sign for one in standing),
+            counting="yes" if found.counting else "no", low=days.low, high=days.high,
+            gap_days=_longest_gap(scene, last.day), looked_days=_looked(scene, came),
+            arrived_days=scene.age_days(came[-1]), batches=float(len({one.day for one in came})),
+            first_day=iso(came[0].day), last_day=iso(came[-1].day),
+        )
+    ]  # fmt: skip
+
+
+class Watch(NamedTuple):
+    """Those in quarantine, what last started their days and why, and the signs of illness that can be seen now."""
+
+    came: list[ev.Stock]
+    start: tuple[str, ev.Base]
+    standing: list[Visible]
+    counting: bool
+
+
+def watched_since(scene: Scene) -> Watch | None:
+    """The watch that is kept in a quarantine tank; it does not count while a sign or a medicine goes on."""
     came = batch(scene.vessel, "any").came if scene.vessel.role == "quarantine" else []
     if not came:
-        return
-    reason, last = max(_restarts(scene, came), key=lambda found: found[1].latest)
+        return None
+    start = max(_restarts(scene, came), key=lambda found: found[1].latest)
     standing = [one for one in illnesses(scene) if one.gone is None]
-    going_on = bool(standing) or any(one.running for one in courses(scene))
-    days = Interval(0.0, 0.0) if going_on else scene.days_since(last)
-    span = timedelta(days=float(query["days"]))
+    counting = not standing and not any(one.running for one in courses(scene))
+    return Watch(came, start, standing, counting)
+
+
+def days_full(scene: Scene, query: Query) -> Iterator[Fact]:
+    """The day on which so many days of watching, or without fish, are full."""
+    if query["of"] == "fallow":
+        fallow = scene.once(fallow_since)
+        start: ev.Base | None = fallow and fallow[1]
+    else:
+        watch = scene.once(watched_since)
+        start = watch.start[1] if watch and watch.counting else None
+    if start is None or start.day is None:
+        return
+    days, gone = float(query["days"]), scene.days_since(start)
     yield scene.fact(
-        "watched", dict.fromkeys([came[0], last, *(one.last for one in standing)]), **dict(query.parameters),
-        reason=reason, words=last.source.text, day=iso(last.day), ill=", ".join(one.sign for one in standing),
-        until=iso(last.day + span) if last.day and not going_on else "", low=days.low, high=days.high,
-        gap_days=_longest_gap(scene, last.day), looked_days=_looked(scene, came), arrived_days=scene.age_days(came[-1]),
-        batches=float(len({one.day for one in came})), first_day=iso(came[0].day), last_day=iso(came[-1].day),
+        "days-full", [start], **dict(query.parameters), until=iso(start.day + timedelta(days=days)),
+        left_low=days - gone.high, left_high=days - gone.low,
     )  # fmt: skip
 
 

@@ -7,12 +7,11 @@ from typing import Any
 
 from reefjournal import events as ev
 from reefjournal.evidence.calendar import rounds
-from reefjournal.evidence.disease import fallow
 from reefjournal.evidence.drift import novelties, spread
 from reefjournal.evidence.lookback import suspect
 from reefjournal.evidence.nitrogen import gifts
 from reefjournal.evidence.proof import both_clear, challenges, fed_proof
-from reefjournal.evidence.quarantine import watched
+from reefjournal.evidence.quarantine import days_full
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.sorts import of_sort
 from reefjournal.evidence.stocking import lead, losses
@@ -246,8 +245,7 @@ WINDOWS: dict[str, Callable[[Scene, Query], Iterator[Fact]]] = {
     "challenge": challenges,
     "both-clear": both_clear,
     "fed-proof": fed_proof,
-    "watched": watched,
-    "fallow": fallow,
+    "days-full": days_full,
     "spread": spread,
     "test-round": rounds,
     "novelties": novelties,
