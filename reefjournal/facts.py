@@ -443,7 +443,9 @@ STATED: dict[str, Kind] = {
         "both, and the depths of both grooves, a sliding pair of acrylic in mm: whether it `fits` (no: see `warning`), "
         "its `growth` in height, and what growth leaves to run, to `lift` in, to hold and to lap.",
         text=("opening", "fits", "warning"),
-        number=("takes", "age_days", "width", "height", "growth", "running", "lift", "engagement", "lap"),
+        number=(
+            "takes", "age_days", "full_days", "width", "height", "growth", "running", "lift", "engagement", "lap",
+        ),
     ),
     "drift": Kind(
         "The newest usable reading of an analyte against the one before it: `change` between their middles, `surely` "
@@ -569,6 +571,47 @@ STATED: dict[str, Kind] = {
         text=("substance", "state", "day", "target", "vet", "words", "absorbers", "invertebrates"),
         number=("days", "last_days"),
     ),
+    "build": Kind(
+        "A thing of the build, by the newest note or ticked job that names it: the `work` that it belongs to, its "
+        "`state` (passed, failed, begun, skipped, lacking, done, or none written); `there` no where it is lacking, "
+        "only begun or left out, or a trouble that is over. Days since that note, and since the first one on it.",
+        text=("thing", "work", "state", "there", "words", "day"),
+        number=("days", "first_days"),
+    ),
+    "bench": Kind(
+        "That the notes speak of the build, and whether anything of it that holds water is up.",
+        text=("wet_side",),
+        number=("first_days",),
+    ),
+    "build-job": Kind(
+        "An open job of the build, and what it must be done `before`: water, fish, or neither (later).",
+        text=("text", "before", "due"),
+    ),
+    "out-of-level": Kind(
+        "How far the stand or the water line is out of level, by the newest measure of it.",
+        text=("subject", "day"),
+        number=("mm",),
+    ),
+    "mass": Kind(
+        "Something of the build that was weighed, and how many people lift it.",
+        text=("subject",),
+        number=("kg", "people", "age_days"),
+    ),
+    "drain-down": Kind(
+        "Litres that come down for each centimetre that the water of the vessel falls (`per_cm`), and in all, where it "
+        "was measured how far under the surface its lowest outlet lies (`fall_mm`).",
+        number=("per_cm", "fall_mm", "litres"),
+    ),
+    "lid": Kind(
+        "A lid whose mass and depth were written: its centre of gravity from the hinge (`assumed` where that was not "
+        "measured); with the points of its struts (`mounted`) the push in N that each must have so that the open lid "
+        "stays up in the cold (`needed`); with struts that are `fitted`, whether the lid `holds` and `fits` (no: see "
+        "`warning`), and the most at its front edge, N, to push it shut (`closing`) or to lift it (`lifting`).",
+        text=("lid", "assumed", "mounted", "fitted", "holds", "fits", "warning"),
+        number=(
+            "mass_kg", "depth_mm", "gravity_mm", "number", "needed", "newton", "closing", "lifting", "age_days",
+        ),
+    ),
     "floor-load": Kind(
         "What the vessel puts on its footprint when full, kN/m2, by its outer size: about the least, for the stand "
         "comes on top; `times_room` the load that room floors are designed for.",
@@ -636,6 +679,14 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("gate", "open"): _YES_NO,
     ("gate", "behind"): _YES_NO,
     ("panels", "fits"): _YES_NO,
+    ("build", "work"): (
+        "structure", "tank-in-place", "plumbing", "leak-testing", "electrics", "lifting", "joinery",
+    ),
+    ("build", "state"): ("passed", "failed", "begun", "skipped", "lacking", "done"),
+    ("build", "there"): _YES_NO,
+    ("bench", "wet_side"): _YES_NO,
+    ("build-job", "before"): ("water", "fish", "later"),
+    **{("lid", name): _YES_NO for name in ("mounted", "fitted", "holds", "fits")},
     ("outage", "state"): ("on", "over"),
     ("deaths", "body"): ("found", "missing"),
     ("thread", "what"): ("plan", "unread", "sign", "off", "job"),

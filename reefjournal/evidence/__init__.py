@@ -17,6 +17,7 @@ from reefjournal.evidence import (
     emergency,
     errands,
     harm,
+    lids,
     life,
     limits,
     looks,
@@ -26,6 +27,7 @@ from reefjournal.evidence import (
     threads,
     trust,
     water,
+    works,
 )
 from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.evidence.windows import WINDOWS
@@ -62,6 +64,13 @@ _TOPICS = (
     balance.balance,
     bench.panels,
     bench.load_on_floor,
+    works.things,
+    works.bench,
+    works.jobs,
+    works.level,
+    works.masses,
+    works.falls,
+    lids.lids,
     disease.illness,
     disease.course,
     disease.fallow,
@@ -91,6 +100,7 @@ _TOPICS = (
 # What the stage of a day can rest on: days without any of these need no replay.
 _TELLING = (
     "reading", "dose", "water", "stock", "fed", "discard", "check", "vessel", "mention", "unread", "kit", "treat",
+    "build", "measure", "job",
 )  # fmt: skip
 
 

@@ -17,6 +17,7 @@ _TOGETHER = timedelta(days=1)
 """Deaths on neighbouring days belong together (common practice: two in 24 hours)."""
 _BODIES = {"many dead": 2.0, "dead animal": 1.0}
 """Signs that speak of bodies, and of how many at least."""
+_SCARES = ("gasping", "contaminant", "many dead", "dying animal", "leak", "power cut", "stuck heater")
 _FRESH_DAYS = 2.0
 """So long what was seen or measured counts for the night ahead (common practice)."""
 _WARM = 28.0
@@ -129,6 +130,28 @@ def copper(scene: Scene) -> list[Fact]:
         return []
     last = max(given, key=lambda one: one.earliest)
     return [scene.fact("copper", [last], day=iso(last.day), words=last.source.text, age_days=scene.age_days(last))]
+
+
+def scare(scene: Scene) -> list[Fact]:
+    """What is an emergency by the newest notes, where something lives or may live."""
+    if scene.vessel.life().present == "no":
+        return []
+    found = {spell.sign: spell.last for spell in scene.vessel.signs if spell.gone is None and spell.sign in _SCARES}
+    told: dict[str, ev.Base] = {**found, **_many_lost(scene)}
+    if not told:
+        return []
+    last = max(told.values(), key=lambda one: one.earliest)
+    fresh = {words: one for words, one in told.items() if one.day == last.day}
+    return [
+        scene.fact("scare", fresh.values(), words=", ".join(fresh), day=iso(last.day), age_days=scene.age_days(last))
+    ]
+
+
+def _many_lost(scene: Scene) -> dict[str, ev.Base]:
+    """The newest death, where it was one of several."""
+    lost = [one for one in scene.vessel.log(ev.Stock) if one.action == "lost" and one.day]
+    near = [one for one in lost if one.day and lost[-1].day and lost[-1].day - one.day <= _TOGETHER]
+    return {"several deaths": near[-1]} if sum(one.count or 1 for one in near) > 1 else {}
 
 
 def silence(scene: Scene) -> list[Fact]:

@@ -47,8 +47,10 @@ class Change(NamedTuple):
 
     @property
     def told(self) -> str:
-        """The note and its day."""
-        return f'"{self.event.source.text}" ({iso(self.event.day)})'
+        """The note, its day, and how long before that was."""
+        days = self.days_before
+        when = "the same day" if days == 0 else f"{days} day{'s' * (days > 1)} before"
+        return f'"{self.event.source.text}" ({iso(self.event.day)}, {when})'
 
 
 def suspect(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -192,7 +194,7 @@ def _moves(samples: Sequence[Sample], days: float, by: float, sign: int) -> list
 def _clear(start: Sample, one: Sample, by: float, sign: int) -> bool:
     """Whether a reading lies surely so far above (``sign`` 1) or below (-1) another."""
     apart = one.low - start.high if sign > 0 else start.low - one.high
-    return apart >= by
+    return round(apart, 4) >= by
 
 
 def _from(earlier: Sequence[Sample], one: Sample, days: float, by: float, sign: int) -> Sample | None:

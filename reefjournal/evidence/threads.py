@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from itertools import pairwise
 
 from reefjournal import events as ev
 from reefjournal.evidence.errands import jobs
@@ -12,7 +11,6 @@ from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.facts import Fact
 from reefjournal.timeline import hours_between
 
-_MEDIA = ("carbon reactor", "phosphate reactor", "nitrate resin", "reactor")
 _NEEDED = (
     "return pump", "wavemaker", "heater", "auto top-off", "drain", "RCD", "leak alarm", "filter", "controller",
 )  # fmt: skip
@@ -35,7 +33,7 @@ _WANDERING = ("ammonia", "nitrite", "nitrate", "phosphate", "salinity", "tempera
 def threads(scene: Scene) -> list[Fact]:
     """Of each sort of loose end the oldest one, and how many more there are."""
     ends = {"plan": _plans(scene), "unread": _unreadable(scene), "sign": _signs(scene)}
-    ends |= {"off": _off(scene, _NEEDED), "medium": _off(scene, _MEDIA)}
+    ends["off"] = _off(scene)
     found = [_thread(scene, what, loose) for what, loose in ends.items()]
     return [*(fact for facts in found for fact in facts), *_old_job(scene)]
 
@@ -78,9 +76,9 @@ def _signs(scene: Scene) -> Iterator[tuple[str, ev.Base]]:
     return ((one.sign, one.last) for one in visible)
 
 
-def _off(scene: Scene, devices: tuple[str, ...]) -> Iterator[tuple[str, ev.Base]]:
+def _off(scene: Scene) -> Iterator[tuple[str, ev.Base]]:
     """Devices that were switched off and never on again."""
-    return ((name, one) for name, one in scene.vessel.gear.items() if one.action == "off" and name in devices)
+    return ((name, one) for name, one in scene.vessel.gear.items() if one.action == "off" and name in _NEEDED)
 
 
 def _old_job(scene: Scene) -> list[Fact]:
@@ -98,20 +96,16 @@ def _old_job(scene: Scene) -> list[Fact]:
 
 
 def contradictions(scene: Scene) -> list[Fact]:
-    """Two tests of one analyte on one day, with nothing between them, that cannot both be right."""
-    found = []
-    for analyte in scene.vessel.analytes:
-        recent = [one for one in scene.usable(analyte)[-12:] if scene.within(one.reading, _JUST_DAYS)]
-        pairs = [pair for pair in pairwise(recent) if _contradict(scene, *pair)]
-        if pairs:
-            first, second = pairs[-1]
-            found.append(
-                scene.fact(
-                    "contradiction", [first.reading, second.reading], analyte=analyte, day=first.day,
-                    first=first.written, second=second.written, age_days=scene.age_days(first.reading),
-                )
-            )  # fmt: skip
-    return found
+    """The newest two tests of an analyte, of one day, with nothing between them, that cannot both be right."""
+    pairs = ((analyte, scene.usable(analyte)[-2:]) for analyte in scene.vessel.analytes)
+    return [
+        scene.fact(
+            "contradiction", [one.reading for one in pair], analyte=analyte, day=pair[0].day,
+            first=pair[0].written, second=pair[1].written, age_days=scene.age_days(pair[0].reading),
+        )
+        for analyte, pair in pairs
+        if len(pair) == 2 and scene.within(pair[0].reading, _JUST_DAYS) and _contradict(scene, *pair)
+    ]  # fmt: skip
 
 
 def _contradict(scene: Scene, first: Sample, second: Sample) -> bool:
