@@ -15,7 +15,6 @@ from trials import Trial, book, trials
 from reefjournal.advisor.rules import Condition, Rule
 
 PASSED = {"dose.state = cleared dropped": "unfed_days and times_load are known of a passed challenge only"}
-NAMED = "it is there for its day in the text; without a visible sign nothing came before one"
 TOLD = "it is there for its words in the text; the rule's other facts do not come without one"
 MEANT: dict[str, dict[str, str]] = {
     "proof-by-challenge": PASSED,
@@ -24,14 +23,11 @@ MEANT: dict[str, dict[str, str]] = {
     "hold-the-ammonia": {"unless 2 state = held dropped": "a proof that went stale was settled by the same tests"},
     "proof-by-food-with-animals": {"life.group = any dropped": "where some group is surely there, any is"},
     "load-too-much": PASSED | {"load dropped": "it is there for its number in the text; there is one on every day"},
-    "haze-came-after": {"haze dropped": NAMED},
-    "film-came-after": {"film dropped": NAMED},
-    "film-came-after-gear": {"film dropped": NAMED},
-    "dusting-came-after": {"dust dropped": NAMED},
-    "dusting-came-after-light": {"dust dropped": NAMED},
-    "slime-came-after": {"slime dropped": NAMED},
-    "strings-came-after": {"strings dropped": NAMED},
     "lights-in-cycle": {"unless 2 group = any dropped": "where some group may be there, any may be"},
+    "split-the-addition": {
+        "load dropped": "it is there for its number in the text; there is one on every day",
+        "dose.state = cleared dropped": PASSED["dose.state = cleared dropped"],
+    },
     "nitrite-plateau-normal": {"nitrite dropped": TOLD},
     "nitrite-being-oxidised": {"nitrite dropped": TOLD},
     "not-stalled-yet": {"tank dropped": TOLD},
