@@ -13,9 +13,10 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cached_property
 from types import MappingProxyType
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import Annotated, Any, Literal, NamedTuple, TypeVar
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.quantities import Interval
 
 E = TypeVar("E", bound=ev.Base)
@@ -33,10 +34,16 @@ _MAY_BE = {
 _DOUBTS = (ev.Stock, ev.Mention, ev.Dose, ev.Reading, ev.Water, ev.Treat, ev.Discard)
 _WETS = ("filled", "moved", "mixed", "changed", "topped up")
 _LIVING = ("fish", "invertebrate", "coral")
-# A tank with rock and sand holds less than its outer size says: common practice puts it 15 to 30 % lower.
-_NET_OF_OUTER = 0.7
-# A sump adds water to the tank, but no sump of a home makes three times the tank of it: that is a slip of the pen.
-_SUMP = 3.0
+_NET_OF_OUTER: Annotated[
+    float,
+    Believed(
+        "of the outer size", "the least water that a tank with rock and sand holds", "common practice",
+        "15 to 30 % less than its outer size",
+    ),
+] = 0.7  # fmt: skip
+_SUMP: Annotated[
+    float, Believed("times the tank", "no sump of a home makes more of it: that is a slip of the pen", "our judgement")
+] = 3.0
 
 
 def moment_of(on: date | datetime) -> datetime:

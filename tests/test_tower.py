@@ -14,17 +14,18 @@ QUANTITIES = {"quantities", "chemistry.weights"}
 # What each part may import of ours, itself aside. Quantities take their factors from the table of atomic weights.
 MAY: dict[str, set[str]] = {
     "problems": set(),
+    "believed": set(),
     "quantities": {"chemistry.weights"},
     "events": {"quantities"},
     "facts": set(),
-    "chemistry": set(),
-    "workshop": set(),
-    "nitrification": {"chemistry"},
+    "chemistry": {"believed"},
+    "workshop": {"believed"},
+    "nitrification": {"believed", "chemistry"},
     "markdown": {"problems"},
-    "journal": {"markdown", "events", "problems", *QUANTITIES},
-    "timeline": {"events", "quantities"},
-    "evidence": {"timeline", "chemistry", "workshop", "nitrification", "facts", "events", "quantities"},
-    "advisor": {"facts", "quantities", "problems", "chemistry", "workshop"},
+    "journal": {"believed", "markdown", "events", "problems", *QUANTITIES},
+    "timeline": {"believed", "events", "quantities"},
+    "evidence": {"believed", "timeline", "chemistry", "workshop", "nitrification", "facts", "events", "quantities"},
+    "advisor": {"believed", "facts", "quantities", "problems", "chemistry", "workshop"},
     "diary": {"timeline", "advisor", "markdown", "events", "quantities", "problems"},
 }
 BEHIND = {

@@ -12,10 +12,9 @@ import unicodedata
 from collections.abc import Collection, Sequence
 
 from reefjournal.advisor.amounts import Worked, number, stated, volume_low
+from reefjournal.chemistry.dosing import DOSE_LIMIT
 from reefjournal.facts import Fact
 
-# mg N/L in all. Common practice: more than this slows the bacteria that are wanted.
-MOST_AMMONIA = 4.0
 GIVES = ("ammonia", "copper")
 GROUPS = ("any", "fish", "invertebrate", "coral")
 
@@ -106,8 +105,8 @@ def no_ammonia(amount: Worked | str | None, facts: Sequence[Fact]) -> str:
 def no_room(nitrogen: float, facts: Sequence[Fact]) -> str:
     """Why so much nitrogen, mg N/L, does not fit under the limit; "" where it surely does."""
     ledger = stated(facts, "ledger")
-    fits = number(ledger, "unoxidised_high") + nitrogen <= MOST_AMMONIA and nitrogen <= number(ledger, "room")
-    return "" if fits else f"with what was given before it could pass {MOST_AMMONIA:g} mg/L of ammonia nitrogen"
+    fits = number(ledger, "unoxidised_high") + nitrogen <= DOSE_LIMIT and nitrogen <= number(ledger, "room")
+    return "" if fits else f"with what was given before it could pass {DOSE_LIMIT:g} mg/L of ammonia nitrogen"
 
 
 def may_live(facts: Sequence[Fact], group: str) -> bool:

@@ -6,8 +6,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
-from typing import Literal
+from typing import Annotated, Literal
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry.answer import Answer, Measured, ends, middle, shown
 from reefjournal.chemistry.ph import KELVIN, Scale, convert_ph
 from reefjournal.chemistry.scalars import Number, functions_for, within
@@ -18,16 +19,18 @@ Formula = Literal["Bell 2008", "EPA 1989", "Clegg & Whitfield 1995"]
 # The scale on which each formula takes its pH. The EPA criteria are compared with pH as it is measured in the field.
 SCALES: dict[Formula, Scale] = {"Bell 2008": "free", "EPA 1989": "NBS", "Clegg & Whitfield 1995": "total"}
 
-# Un-ionised ammonia that most marine life bears for an hour (acute) and for four days (chronic), mg NH3/L.
-# Source (published): US EPA, Ambient Water Quality Criteria for Ammonia (Saltwater), 1989, EPA 440/5-88-004;
-# the hour and the four days are from memory.
-EPA_ACUTE = 0.233
-EPA_CHRONIC = 0.035
+# The hour and the four days are from memory.
+_EPA = "published: US EPA, Ambient Water Quality Criteria for Ammonia (Saltwater), 1989, EPA 440/5-88-004"
+_BORNE = "un-ionised ammonia that most marine life bears for"
+EPA_ACUTE: Annotated[float, Believed("mg NH3/L", f"{_BORNE} an hour", _EPA)] = 0.233
+EPA_CHRONIC: Annotated[float, Believed("mg NH3/L", f"{_BORNE} four days", _EPA)] = 0.035
 
-# What is taken for water that was not measured: the range of reef tanks, and its end that gives most NH3.
-# Common practice; a pH above 8.5 is left to a measurement.
-ASSUMED: dict[str, tuple[float, float]] = {"pH": (7.6, 8.5), "temperature": (20.0, 30.0), "salinity": (28.0, 38.0)}
-PROTECTIVE = {"pH": 8.5, "temperature": 30.0, "salinity": 28.0}
+ASSUMED: Annotated[
+    dict[str, tuple[float, float]],
+    Believed(("NBS", "°C", "practical"), "the range of reef tanks, taken for what was not measured", "common practice"),
+] = {"pH": (7.6, 8.5), "temperature": (20.0, 30.0), "salinity": (28.0, 38.0)}
+# The end that gives most NH3; a pH above that range is left to a measurement.
+PROTECTIVE = {"pH": ASSUMED["pH"][1], "temperature": ASSUMED["temperature"][1], "salinity": ASSUMED["salinity"][0]}
 
 
 def pk_bell_2008(temperature: Number, salinity: Number) -> Number:

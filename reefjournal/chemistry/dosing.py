@@ -2,14 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from reefjournal.believed import Believed
 from reefjournal.chemistry.answer import Answer, Measured, ends, shown, through
 from reefjournal.chemistry.scalars import Number, within
 from reefjournal.chemistry.weights import N_PER_NH4CL, NH3_PER_N, NH4_PER_N
 
-FEED_N_AS_AMMONIA = 0.092
-PROTEIN_PER_N = 6.25
-
-DOSE_LIMIT = 4.0  # mg N/L, the most ammonia that is ever dosed to (common practice: more slows the start)
+FEED_N_AS_AMMONIA: Annotated[
+    float,
+    Believed(
+        "g N/g protein", "ammonia nitrogen that animals give off from the protein they eat",
+        "from memory: Timmons and Ebeling, Recirculating Aquaculture", "a third either way",
+    ),
+] = 0.092  # fmt: skip
+PROTEIN_PER_N: Annotated[
+    float, Believed("g protein/g N", "protein over its nitrogen, as food tables count it", "common practice")
+] = 6.25
+DOSE_LIMIT: Annotated[
+    float,
+    Believed(
+        "mg N/L", "the most ammonia that is ever given and not yet oxidised: more slows the bacteria that are wanted",
+        "common practice", "4 to 5 mg/L",
+    ),
+] = 4.0  # fmt: skip
 NOTHING_LIVES = (
     "Only where nothing lives: no fish, shrimp, snail, coral or live rock. Ammonia kills. Keep the powder from bleach "
     "(poisonous gas), from children and from food."

@@ -5,15 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry.answer import Answer, Measured, ends, middle, shown, through
 from reefjournal.chemistry.dosing import feed_ammonia_mg_n
 from reefjournal.chemistry.scalars import Number, within
 from reefjournal.chemistry.weights import MEQ_PER_DKH, NO3_PER_N, O2, N
 
 # Per nitrogen atom: two oxygen molecules, and two equivalents of alkalinity, with nothing built into bacteria.
-OXYGEN_PER_N = 2 * O2 / N
-DKH_PER_MG_N = 2 / N / MEQ_PER_DKH
+_RATIO = "computed: ratio of IUPAC 2021 weights"
+OXYGEN_PER_N: Annotated[float, Believed("mg O2/mg N", "oxygen used when ammonia becomes nitrate", _RATIO)] = 2 * O2 / N
+DKH_PER_MG_N: Annotated[float, Believed("dKH per mg N/L", "alkalinity used when ammonia becomes nitrate", _RATIO)] = (
+    2 / N / MEQ_PER_DKH
+)
+PROTEIN: Annotated[
+    tuple[float, float], Believed("of the mass", "protein in dry food where none is written", "common practice")
+] = (0.3, 0.5)
 
 
 def expected_nitrate_mg_l(ammonia_mg_n: Number) -> Number:
@@ -134,10 +142,10 @@ def capacity_mg_n_per_day(
     )  # fmt: skip
 
 
-def food_load_mg_n_per_day(grams_per_day: Measured, protein: Measured = (0.3, 0.5)) -> Answer:
+def food_load_mg_n_per_day(grams_per_day: Measured, protein: Measured = PROTEIN) -> Answer:
     """Ammonia nitrogen that food brings, mg N a day, from grams of food a day and its protein (share of the mass).
 
-    Numbers or ranges; protein that is not known lies from 0.3 to 0.5 in dry food (common practice). The range holds a
+    Numbers or ranges; protein that is not known is that of `PROTEIN`. The range holds a
     third more and less for what animals keep. Source (from memory): Timmons and Ebeling, Recirculating Aquaculture.
     """
     value, low, high = through(feed_ammonia_mg_n, grams_per_day, protein)

@@ -4,8 +4,9 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import Literal
+from typing import Annotated, Literal
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry.answer import Answer, Measured, shown, through
 from reefjournal.chemistry.scalars import Number, within
 
@@ -15,7 +16,9 @@ Reference = Literal["25/25", "20/20", "60/60F"]
 REFERENCES: dict[Reference, float] = {"25/25": 25.0, "20/20": 20.0, "60/60F": (60 - 32) / 1.8}
 
 PER_T90 = 1.00024  # both formulas count in the temperature scale of 1968
-GLASS = 2.5e-5  # growth of a soda-lime hydrometer's volume per degree; from memory
+GLASS: Annotated[
+    float, Believed("1/°C", "growth of a hydrometer's volume", "from memory: handbook value of soda-lime glass")
+] = 2.5e-5
 
 
 def density(salinity: Number, temperature: Number) -> Number:

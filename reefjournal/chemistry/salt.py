@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry.answer import Answer, Measured, ends, shown, through
 from reefjournal.chemistry.salinity import density
 from reefjournal.chemistry.scalars import Number, within
 
-# Grams of bought salt for a litre and a unit of salinity, where the keeper has no record and the label says nothing.
-# The low end is dry sea salt itself (computed: 35.165 g/kg at salinity 35, density by EOS-80 at 25 °C); a bought mix
-# holds water, up to the high end (common practice).
-SALT_FACTOR = (1.03, 1.15)
+# The low end is dry sea salt itself (computed: 35.165 g/kg at salinity 35, density by EOS-80 at 25 °C).
+SALT_FACTOR: Annotated[
+    tuple[float, float],
+    Believed(
+        "g/L per unit of salinity", "bought salt, where neither a record nor a label tells; it holds some water",
+        "common practice",
+    ),
+] = (1.03, 1.15)  # fmt: skip
 
 RAISE_SLOWLY = "Mix the salt apart, never in a tank with animals in it; raise a stocked tank by at most 1 a day."
 

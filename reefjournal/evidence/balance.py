@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from datetime import date, timedelta
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.chemistry.nitrogen import Changed, Given, expected_nitrogen
 from reefjournal.evidence.life import ration_between
 from reefjournal.evidence.nitrogen import Gift, gifts
@@ -17,10 +19,16 @@ from reefjournal.quantities import Interval
 from reefjournal.timeline import surely_before
 
 FORMS = ("ammonia", "nitrite", "nitrate")
-_START_DAYS = 120
-"""How long after the first nitrogen a balance is struck: later, algae and rock have taken much (common practice)."""
-_TOGETHER_DAYS = 3
-"""How far apart in days the tests of the three forms may lie and still be added up (common practice)."""
+_START_DAYS: Annotated[
+    int,
+    Believed(
+        "days", "how long after the first nitrogen a balance is struck: later, algae and rock have taken much",
+        "common practice",
+    ),
+] = 120  # fmt: skip
+_TOGETHER_DAYS: Annotated[
+    int, Believed("days", "how far apart tests of the forms of nitrogen may lie and be added up", "common practice")
+] = 3
 
 
 def first_given(scene: Scene) -> ev.Base | None:

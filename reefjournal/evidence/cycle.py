@@ -9,9 +9,10 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import TypeVar
+from typing import Annotated, TypeVar
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.life import ration_between
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, reading_id
@@ -23,14 +24,21 @@ from reefjournal.timeline import surely_before
 
 E = TypeVar("E", bound=ev.Base)
 
-_SURE = 0.05
-"""mg N/L from which a first ammonia reading is taken for ammonia: below the lowest step of common kits."""
-_DOSE_SD = 0.1
-"""Relative error of any dose beside its written range: scale, strength of the salt, water volume (our judgement)."""
-_LEAST_WIDTH = 0.05
-"""mg N/L, or twice this as a share of the value: how wide a number without a range is at least (our judgement)."""
-_CELSIUS = Interval(10.0, 40.0)
-"""What a temperature in an aquarium can be; a number outside it is a slip of the pen."""
+_SURE: Annotated[
+    float,
+    Believed("mg N/L", "a first reading from here on is sure: below the lowest step of common kits", "our judgement"),
+] = 0.05
+_DOSE_SD: Annotated[
+    float,
+    Believed("of the dose", "error of any dose beside its range: scale, strength of the salt, volume", "our judgement"),
+] = 0.1
+_LEAST_WIDTH: Annotated[
+    float,
+    Believed("mg N/L", "least width of a number without a range; twice this as a share of it", "our judgement"),
+] = 0.05
+_CELSIUS: Annotated[
+    Interval, Believed("°C", "what an aquarium's temperature can be: outside is a slip of the pen", "our judgement")
+] = Interval(10.0, 40.0)
 _TELLING = {"dose", "water", *ANALYTES}
 """What a line that was not understood may be about, and would matter here."""
 _CULTURES = {"bacterial culture": "bottled culture"}

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
 
-_SOON_DAYS = 7
+_SOON_DAYS: Annotated[int, Believed("days", "a job due within this time is spoken of", "our judgement")] = 7
 
 
 def jobs(scene: Scene) -> list[Fact]:

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from reefjournal.believed import Believed
 from reefjournal.chemistry.ammonia import free_ammonia
 from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.facts import Fact
 
-FRESH_DAYS = {"pH": 7.0, "temperature": 3.0, "salinity": 14.0}
-"""How old the pH, temperature and salinity may be (common practice); an older one is not used but assumed."""
-_RANGE = {"pH": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}
-"""Readings outside the range of the formulas are taken as not measured."""
+FRESH_DAYS: Annotated[
+    dict[str, float],
+    Believed("days", "how old a reading may be to reckon free ammonia with", "common practice"),
+] = {"pH": 7.0, "temperature": 3.0, "salinity": 14.0}
+_RANGE: Annotated[
+    dict[str, tuple[float, float]],
+    Believed(
+        ("NBS", "°C", "practical"), "readings outside count as not measured: no tank, or no formula, reaches there",
+        "our judgement",
+    ),
+] = {"pH": (7.0, 9.0), "temperature": (5.0, 35.0), "salinity": (5.0, 45.0)}  # fmt: skip
 
 
 def _newest(scene: Scene, analyte: str) -> Sample | None:

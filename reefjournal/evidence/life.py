@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.chemistry import dosing
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
@@ -15,8 +17,13 @@ GROUPS = ("any", "fish", "invertebrate", "coral")
 """The groups of animals that are told apart."""
 _LIVING = ("fish", "invertebrate", "coral", "unknown")
 _WEEK = timedelta(days=6)
-_PROTEIN = Interval(0.30, 0.55)
-"""Protein fraction of dry food where none is written (common practice: labels of marine foods)."""
+_PROTEIN: Annotated[
+    Interval,
+    Believed(
+        "of the mass", "protein in dry food where none is written", "common practice: labels of marine foods",
+        "about 45 % is usual",
+    ),
+] = Interval(0.30, 0.55)  # fmt: skip
 
 
 def animals(scene: Scene) -> list[Fact]:

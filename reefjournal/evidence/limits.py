@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from reefjournal.believed import Believed
 from reefjournal.chemistry.ammonia import ASSUMED, epa_criteria
 from reefjournal.chemistry.oxygen import oxygen_saturation_mg_l
 from reefjournal.evidence.harm import FRESH_DAYS
@@ -9,8 +12,13 @@ from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
 
-_RANGE = {"pH": (5.0, 10.0), "temperature": (0.0, 35.0), "salinity": (0.0, 40.0)}
-"""Readings outside the range of the formulas are taken as not measured."""
+_RANGE: Annotated[
+    dict[str, tuple[float, float]],
+    Believed(
+        ("NBS", "°C", "practical"), "readings outside the range of the EPA formula count as not measured",
+        "published: US EPA 1989, EPA 440/5-88-004",
+    ),
+] = {"pH": (5.0, 10.0), "temperature": (0.0, 35.0), "salinity": (0.0, 40.0)}  # fmt: skip
 
 
 def _own(scene: Scene, analyte: str) -> Sample | None:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.timeline import Visible
 
-_FORGOTTEN_DAYS = 60
-"""A sign that has been gone for so long is history."""
+_FORGOTTEN_DAYS: Annotated[
+    int, Believed("days", "a sign that has been gone for so long is history", "our judgement")
+] = 60
 _GRAZED = ("brown dusting", "green film", "hair algae", "detritus")
 """What a clean-up crew lives on."""
 _HOURS = re.compile(r"(\d{1,2}(?:[.,]\d)?)\s*h(?:ours?)?\b")

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
+from reefjournal.chemistry.dosing import DOSE_LIMIT
 from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
@@ -13,10 +16,9 @@ from reefjournal.timeline import surely_before
 
 SOURCES = ("ammonia", "tissue")
 """The roles of substances that bring ammonia."""
-LIMIT = 4.0
-"""mg N/L that may be given and not yet oxidised, at most (common practice: 4 to 5 mg/L, the lower one taken)."""
-_PRESENT = 0.2
-"""mg N/L that is surely there: above the lowest step of common kits."""
+_PRESENT: Annotated[
+    float, Believed("mg N/L", "what is surely there: above the lowest step of common kits", "our judgement")
+] = 0.2
 
 
 @dataclass(frozen=True)
@@ -150,7 +152,7 @@ def ledger(scene: Scene) -> list[Fact]:
             given_low=sum(rise.low for rise in rises if rise),
             given_high=OPEN if None in rises else sum(rise.high for rise in rises if rise),
             unoxidised_high=most,
-            room=max(0.0, LIMIT - most),
+            room=max(0.0, DOSE_LIMIT - most),
             last_days=scene.age_days(given[-1].event) if given else UNKNOWN,
         )
     ]

@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.chemistry.salinity import Reference, salinity_from_specific_gravity
 from reefjournal.facts import UNKNOWN, Fact, Line, Property, make
 from reefjournal.quantities import Interval
@@ -16,8 +17,10 @@ from reefjournal.timeline import State, Vessel, hours_since
 
 OPEN = 1e9
 """Stands for the high end of a reading that is open upwards."""
-_BLANK_HOLDS_DAYS = 180.0
-"""A blank speaks for readings of the same kit this far from it (common practice: an opened bottle's life)."""
+_BLANK_HOLDS_DAYS: Annotated[
+    float,
+    Believed("days", "how far from it a blank speaks for a kit: an opened bottle's life", "common practice"),
+] = 180.0
 
 
 def reading_id(reading: ev.Reading) -> str:

@@ -5,20 +5,27 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 from datetime import datetime
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.nitrogen import gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso, reading_id
 from reefjournal.evidence.water import changes_between, kept_by_changes
 from reefjournal.facts import UNKNOWN, Fact, Property
 from reefjournal.timeline import hours_between, surely_before
 
-SETTLED_DAYS = 14
-"""A reading this old has its neighbours: what was judged of it stays so."""
-_NEIGHBOUR_DAYS = 7.0
-_NITRITE_DAYS = 3
-_LAST_TESTS = 5
-_KIT_TESTS = 50
+SETTLED_DAYS: Annotated[
+    int, Believed("days", "a reading this old has its neighbours: what was judged of it stays so", "our judgement")
+] = 14
+_NEIGHBOUR_DAYS: Annotated[
+    float, Believed("days", "how far off the readings may be that a reading is held against", "our judgement")
+] = 7.0
+_NITRITE_DAYS: Annotated[
+    int, Believed("days", "how far off a nitrite reading may be that speaks for a nitrate test", "our judgement")
+] = 3
+_LAST_TESTS: Annotated[int, Believed("tests", "the last of a kit that are looked at together", "our judgement")] = 5
+_KIT_TESTS: Annotated[int, Believed("tests", "of a kit that are looked back on at most", "our judgement")] = 50
 _CYCLE = ("ammonia", "nitrite", "nitrate")
 
 

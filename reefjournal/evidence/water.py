@@ -5,20 +5,20 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from datetime import datetime, time
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.nitrogen import SOURCES, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
 from reefjournal.timeline import surely_before
 
-_WATER_DAYS = 30
-"""How long a test of new water is spoken of."""
+_WATER_DAYS: Annotated[int, Believed("days", "how long a test of new water is spoken of", "our judgement")] = 30
 _PURE = ("ro", "top-up")
 """Sample points of water that is meant to hold nothing."""
-_SALTED = 10.0
-"""g/kg above which water counts as salted."""
+_SALTED: Annotated[float, Believed("g/kg", "salinity above which water counts as salted", "our judgement")] = 10.0
 
 
 def share_changed(scene: Scene, water: ev.Water) -> Interval:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 import numpy as np
 
+from reefjournal.believed import Believed
 from reefjournal.nitrification.fit import Fit
 from reefjournal.nitrification.likelihood import KIT_STATES
 from reefjournal.nitrification.model import Course
 from reefjournal.nitrification.results import DoubtedReading, KitFinding, NitrogenBalance
 from reefjournal.nitrification.run import ANALYTES, Analyte, Reading, Run
 
-# A nitrogen sum uses the latest reading of each analyte, none older than this many days before the last.
-FRESH_DAYS = 4.0
+FRESH_DAYS: Annotated[
+    float, Believed("days", "how far apart the readings may be that make up a nitrogen sum", "our judgement")
+] = 4.0
 
 
 def doubted(fit: Fit, course: Course) -> tuple[tuple[DoubtedReading, ...], tuple[KitFinding, ...]]:

@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 from numpy.typing import NDArray
 
+from reefjournal.believed import Believed
 from reefjournal.nitrification.model import Array, Course
 from reefjournal.nitrification.priors import Unknowns
 from reefjournal.nitrification.run import Analyte, Reading, Run
@@ -29,7 +31,7 @@ class KitState:
     stuck: bool = False
 
 
-# Our judgement; a constant colour in salt water (a false zero) is the commonest fault of ammonia kits, common practice.
+# A constant colour in salt water (a false zero) is the commonest fault of ammonia kits (common practice).
 KIT_STATES: dict[Analyte, tuple[KitState, ...]] = {
     "ammonia": (
         KitState("true", 0.80), KitState("half a step high", 0.07, 0.5), KitState("one step high", 0.08, 1.0),
@@ -44,14 +46,26 @@ KIT_STATES: dict[Analyte, tuple[KitState, ...]] = {
     ),
 }  # fmt: skip
 
-# Logistic noise for an interval as wide as w on the tau scale is NOISE w, and never less than LEAST_NOISE, which also
-# covers what the model leaves out. Our judgement: the standard deviation is then half a colour step.
-NOISE = 0.28
-LEAST_NOISE = 0.10
-# Highest concentration that a misread sample is taken to show, mg N/L.
-HIGHEST: dict[Analyte, float] = {"ammonia": 10.0, "nitrite": 15.0, "nitrate": 60.0}
-# Half the first colour step of a common card, mg N/L, for a kit that has not shown a zero yet.
-USUAL_FLOOR: dict[Analyte, float] = {"ammonia": 0.1, "nitrite": 0.1, "nitrate": 0.6}
+NOISE: Annotated[
+    float,
+    Believed(
+        "of the step", "logistic noise of a reader on the scale of colours: half a step as a standard deviation",
+        "our judgement",
+    ),
+] = 0.28  # fmt: skip
+LEAST_NOISE: Annotated[
+    float,
+    Believed("on the scale of colours", "the least noise; it covers what the model leaves out", "our judgement"),
+] = 0.10
+HIGHEST: Annotated[
+    dict[Analyte, float], Believed("mg N/L", "the most that a misread sample is taken to show", "our judgement")
+] = {"ammonia": 10.0, "nitrite": 15.0, "nitrate": 60.0}
+USUAL_FLOOR: Annotated[
+    dict[Analyte, float],
+    Believed(
+        "mg N/L", "half the first colour of a common card, for a kit that has not shown a zero yet", "common practice"
+    ),
+] = {"ammonia": 0.1, "nitrite": 0.1, "nitrate": 0.6}
 _TINY = np.float32(1e-12)
 
 Single = NDArray[np.float32]  # single precision is plenty beside the share of misreadings, and three times as fast

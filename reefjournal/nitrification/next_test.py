@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import numpy as np
 
+from reefjournal.believed import Believed
 from reefjournal.nitrification.likelihood import LEAST_NOISE, NOISE
 from reefjournal.nitrification.model import Array, Course
 from reefjournal.nitrification.results import NextTest
 from reefjournal.nitrification.run import Analyte
 
 DAYS_AHEAD = 7
-# Colours of a common card as mg N/L, to say what a test could show; nitrate is left out, nitrite spoils it.
-CARDS: dict[Analyte, tuple[float, ...]] = {
+# Nitrate is left out, nitrite spoils it.
+CARDS: Annotated[
+    dict[Analyte, tuple[float, ...]],
+    Believed("mg N/L", "edges between the colours of a common card, to say what a test could show", "common practice"),
+] = {
     "ammonia": (0.1, 0.35, 0.7, 1.4, 2.8),
     "nitrite": (0.1, 0.3, 0.6, 1.2, 2.4),
 }
-_MISREAD = 0.05
+_MISREAD: Annotated[float, Believed("chance", "that the next test is misread", "our judgement")] = 0.05
 
 
 def next_test(course: Course, finish: Array, on: float) -> NextTest | None:

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from reefjournal.believed import Believed
 from reefjournal.nitrification.run import Culture
 
-# Capacities of what is brought in: steps 1 and 2 (mg N/L/d in the vessel's water) and log-sd; our judgement throughout.
-SEEDS = {
+SEEDS: Annotated[
+    dict[str, tuple[float, float, float]],
+    Believed(
+        "mg N/L/day, mg N/L/day, log",
+        "capacity of each step that is brought in with it, and the standard deviation of its logarithm",
+        "our judgement",
+    ),
+] = {
     "live rock or sand": (2e-2, 1.5e-2, 1.4),
     # Manthe and Malone 1987 found no effect of an additive; an extension service calls cultures essential in seawater.
     "bottled culture": (4e-3, 3e-3, 2.0),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.workshop.ranges import within
 
 
@@ -18,16 +20,33 @@ class Sheet:
     source: str
 
 
+ACRYLIC_PER_DEGREE: Annotated[
+    float, Believed("1/°C", "growth of acrylic sheet: 0.002 inch in 48 inch per °F", "common practice: sheet data")
+] = 0.002 / 48 * 1.8
+ACRYLIC_BY_HUMIDITY: Annotated[
+    dict[float, float],
+    Believed("of the length", "growth of acrylic sheet from dry, at % humidity", "common practice: sheet data"),
+] = {0: 0.0, 60: 0.002, 80: 0.003, 100: 0.006}
+POLYCARBONATE_PER_DEGREE: Annotated[
+    float, Believed("1/°C", "growth of polycarbonate sheet", "from memory: handbook value")
+] = 7.0e-5
+POLYCARBONATE_BY_HUMIDITY: Annotated[
+    dict[float, float],
+    Believed(
+        "of the length", "growth of polycarbonate sheet from dry, at most, at % relative humidity",
+        "from memory: handbook value",
+    ),
+] = {0: 0.0, 100: 0.001}  # fmt: skip
 ACRYLIC = Sheet(
     "acrylic",
-    0.002 / 48 * 1.8,
-    ((0, 0.0), (60, 0.002), (80, 0.003), (100, 0.006)),
+    ACRYLIC_PER_DEGREE,
+    tuple(ACRYLIC_BY_HUMIDITY.items()),
     "sheet data: 0.002 inch in 48 inch per °F; 0.2, 0.3 and 0.6 % at 60, 80 and 100 % humidity (common practice)",
 )
 POLYCARBONATE = Sheet(
     "polycarbonate",
-    7.0e-5,
-    ((0, 0.0), (100, 0.001)),
+    POLYCARBONATE_PER_DEGREE,
+    tuple(POLYCARBONATE_BY_HUMIDITY.items()),
     "7 hundred-thousandths per °C, 0.1 % at most from moisture (from memory)",
 )
 SHEETS = {sheet.name: sheet for sheet in (ACRYLIC, POLYCARBONATE)}

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.workshop.ranges import within
 
-# Sea water at salinity 35 and 25 °C: 3.99 kJ/(kg K) x 1.023 kg/L (from memory, held to gsw in the tests).
-KJ_PER_L_K = 4.09
+KJ_PER_L_K: Annotated[
+    float,
+    Believed(
+        "kJ/(L K)", "heat that sea water at salinity 35 and 25 °C takes up",
+        "from memory: 3.99 kJ/(kg K) times 1.023 kg/L, held to gsw in the tests",
+    ),
+] = 4.09  # fmt: skip
 
 HEATER = (
     "A heater that runs dry shatters or burns: switch it off before the level falls. Two heaters of half the power and "

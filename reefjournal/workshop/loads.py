@@ -4,17 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.workshop.ranges import within
 
-GRAVITY = 9.81  # m/s2
-SEA_WATER_KG_PER_L = 1.023  # salinity 35 at 25 °C, EOS-80 (UNESCO 1983)
-GLASS_KG_PER_L = 2.5  # soda-lime glass, from memory
+GRAVITY: Annotated[float, Believed("m/s2", "acceleration of free fall", "from memory: usual engineering value")] = 9.81
+SEA_WATER_KG_PER_L: Annotated[
+    float, Believed("kg/L", "sea water at salinity 35 and 25 °C", "published: EOS-80, UNESCO 1983")
+] = 1.023
+GLASS_KG_PER_L: Annotated[float, Believed("kg/L", "soda-lime glass", "from memory: handbook value")] = 2.5
 
-# Design loads of dwelling floors, spread over the room, kN/m2: 40 lb per square foot, and the European range.
+ROOM_LOAD: Annotated[
+    float,
+    Believed(
+        "kN/m2", "design load of a dwelling's floor, spread over the room: 40 lb per square foot",
+        "published: International Code Council, International Residential Code 2024, table R301.5",
+    ),
+] = 1.915  # fmt: skip
+ROOM_LOAD_EUROPE: Annotated[
+    float,
+    Believed(
+        "kN/m2", "the same in Europe, category A, recommended", "from memory: EN 1991-1-1, table 6.2",
+        "1.5 to 2.0, set by each country",
+    ),
+] = 2.0  # fmt: skip
 ROOM_LOADS = (
-    (1.915, "International Residential Code 2024, table R301.5: 40 lb per square foot (published)"),
-    (2.0, "EN 1991-1-1, table 6.2, category A: 1.5 to 2.0 kN/m2, set by each country (from memory)"),
+    (ROOM_LOAD, "International Residential Code 2024, table R301.5: 40 lb per square foot (published)"),
+    (ROOM_LOAD_EUROPE, "EN 1991-1-1, table 6.2, category A: 1.5 to 2.0 kN/m2, set by each country (from memory)"),
 )
 
 STRUCTURE = (

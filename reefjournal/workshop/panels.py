@@ -7,8 +7,9 @@ top groove it must clear the bottom lip, and standing it must stay engaged in th
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
+from reefjournal.believed import Believed
 from reefjournal.workshop.growth import Climate, Sheet, growth_range
 from reefjournal.workshop.ranges import within
 
@@ -46,10 +47,10 @@ class Track:
 
     bottom_groove: float
     top_groove: float
-    lap: float = 40.0
-    clearance: float = 2.0
-    engagement: float = 5.0
-    tolerance: float = 0.5
+    lap: Annotated[float, Believed("mm", "lap of neighbours where none is given", "common practice")] = 40.0
+    clearance: Annotated[float, Believed("mm", "room to lift a panel in", "common practice")] = 2.0
+    engagement: Annotated[float, Believed("mm", "hold in the top groove", "common practice")] = 5.0
+    tolerance: Annotated[float, Believed("mm", "of a saw, either way", "common practice")] = 0.5
 
 
 @dataclass(frozen=True, slots=True)

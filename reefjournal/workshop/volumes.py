@@ -4,13 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.workshop.ranges import within
 
 ESTIMATE = (
     "An estimate: before any medicine or dose that depends on it, learn the true volume from the water that went in, "
     "from the salt it took, or from a harmless dose and the reading after it."
 )
+
+
+ROCK_L_PER_KG: Annotated[
+    tuple[float, float],
+    Believed("L/kg", "water kept out by reef rock, whose closed pores may be dry", "common practice"),
+] = (0.35, 0.6)
+SAND_L_PER_KG: Annotated[tuple[float, float], Believed("L/kg", "water kept out by sand", "common practice")] = (
+    0.34, 0.38,
+)  # fmt: skip
 
 
 def box_volume_l(length_cm: float, width_cm: float, level_cm: float) -> float:
@@ -37,11 +48,11 @@ def inside_cm(outside_cm: tuple[float, float, float], thickness_mm: float) -> tu
 def displaced_l(rock_kg: float, sand_kg: float) -> tuple[float, float]:
     """Litres, from low to high, that rock and sand (kg, 0 to 5000 each) keep water out of.
 
-    Carbonate mineral is 2.7 to 2.9 kg/L (from memory); a kilogram of reef rock keeps 0.35 to 0.6 L out, as its closed
-    pores may be dry, and sand 0.34 to 0.38 L (common practice).
+    By `ROCK_L_PER_KG` and `SAND_L_PER_KG`; the carbonate mineral itself is 2.7 to 2.9 kg/L (from memory).
     """
     rock, sand = within("the rock", rock_kg, 0, 5000, "kg"), within("the sand", sand_kg, 0, 5000, "kg")
-    return 0.35 * rock + 0.34 * sand, 0.6 * rock + 0.38 * sand
+    low, high = (of_rock * rock + of_sand * sand for of_rock, of_sand in zip(ROCK_L_PER_KG, SAND_L_PER_KG, strict=True))
+    return low, high
 
 
 @dataclass(frozen=True, slots=True)

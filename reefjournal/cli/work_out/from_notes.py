@@ -20,6 +20,7 @@ from reefjournal.advisor import chainer, guard
 from reefjournal.advisor.amounts import Worked, stated, volume_low
 from reefjournal.advisor.conclude import Conclusions, observe
 from reefjournal.chemistry.answer import Measured, ends, shown
+from reefjournal.chemistry.dosing import DOSE_LIMIT
 from reefjournal.cli import options
 from reefjournal.cli.work_out import nitrogen_steps
 from reefjournal.cli.work_out.quantity import Refused, Unit
@@ -79,8 +80,8 @@ class Notes:
         reason = guard.refusal(("ammonia",), Worked(grams, "g", "ammonium chloride", lift), facts)
         lines = self._told(facts, known=noted is not None)
         newest = self.scene.usable("ammonia")[-1:]
-        if not reason and newest and newest[0].high + lift > guard.MOST_AMMONIA + 1e-6:
-            reason = f"the newest test allows more, so that with this it could pass {guard.MOST_AMMONIA:g} mg N/L"
+        if not reason and newest and newest[0].high + lift > DOSE_LIMIT + 1e-6:
+            reason = f"the newest test allows more, so that with this it could pass {DOSE_LIMIT:g} mg N/L"
             lines = [_place(newest[0].reading)]
         if reason:
             raise Forbidden("\n  ".join([f"no ammonia for {self.witness.vessel}: {reason}.", *lines]))
