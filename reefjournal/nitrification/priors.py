@@ -6,7 +6,7 @@ All unknowns are lognormal, so that one standard normal number each describes a 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,60 +16,81 @@ from reefjournal.nitrification.run import Run
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """A lognormal unknown: median, standard deviation of its logarithm, and where they come from."""
+    """A lognormal unknown: median, standard deviation of its logarithm, unit, meaning and source (see `Believed`)."""
 
     name: str
     median: float
     log_sd: float
+    unit: str
+    means: str
     source: str
 
 
 _JUDGEMENT = "our judgement"
 _GROWTH = (
-    "our judgement from published rates: Helder and de Vries, estuarine nitrite maxima (Ems-Dollard); Thandar et al. "
+    "our judgement: from published rates, Helder and de Vries, estuarine nitrite maxima (Ems-Dollard); Thandar et al. "
     "2016, Frontiers in Microbiology 7: 1869; slow Nitrospira weighted as in Kruse et al. 2013 and Hovanec et al. 1998"
 )
 _HALF = (
-    "our judgement from published values: Thandar et al. 2016; Ushiki et al. 2017; Sin and Gernaey 2016 "
+    "our judgement: from published values, Thandar et al. 2016; Ushiki et al. 2017; Sin and Gernaey 2016 "
     "(Experimental Methods in Wastewater Treatment, IWA Publishing)"
 )
-_START = "no published value; set so that the prior range of finishing days covers published start-up times"
+_START = "our judgement: no published value; set so that the prior range of finishing days covers published start-ups"
+_DECAY = "our judgement: published values span a factor of twenty"
+_WARMTH = "our judgement: Vannecke and Volcke (activation energies) and handbook values"
+_DAILY, _MG_N, _CAPACITY = "1/day", "mg N/L", "mg N/L/day"
 
-# At 25 °C in seawater. Rates 1/d, half-saturation and inhibition mg N/L, capacity mg N/L/d.
+# At 25 °C in seawater.
 KINETICS = (
-    Prior("growth1", math.log(2), 0.35, _GROWTH),
-    Prior("growth2", math.log(2) * 24 / 34, 0.40, _GROWTH),
-    Prior("half1", 0.6, 0.6, _HALF),
-    Prior("half2", 0.4, 0.7, _HALF),
-    Prior("decay1", 0.04, 0.6, _JUDGEMENT + "; published values span a factor of twenty"),
-    Prior("decay2", 0.04, 0.6, _JUDGEMENT + "; published values span a factor of twenty"),
+    Prior("growth1", math.log(2), 0.35, _DAILY, "growth of ammonia oxidisers at 25 °C", _GROWTH),
+    Prior("growth2", math.log(2) * 24 / 34, 0.40, _DAILY, "growth of nitrite oxidisers at 25 °C", _GROWTH),
+    Prior("half1", 0.6, 0.6, _MG_N, "ammonia at which its oxidisers work at half speed", _HALF),
+    Prior("half2", 0.4, 0.7, _MG_N, "nitrite at which its oxidisers work at half speed", _HALF),
+    Prior("decay1", 0.04, 0.6, _DAILY, "decay of ammonia oxidisers at 25 °C", _DECAY),
+    Prior("decay2", 0.04, 0.6, _DAILY, "decay of nitrite oxidisers at 25 °C", _DECAY),
 )
-UNSEEDED = (Prior("start1", 4e-4, 1.6, _START), Prior("start2", 3e-4, 1.6, _START))
-SEEDED = (Prior("start1", 2e-2, 1.4, _START), Prior("start2", 1.5e-2, 1.4, _START))
+UNSEEDED = (
+    Prior("start1", 4e-4, 1.6, _CAPACITY, "ammonia oxidised at the start, nothing brought in", _START),
+    Prior("start2", 3e-4, 1.6, _CAPACITY, "nitrite oxidised at the start, nothing brought in", _START),
+)
+SEEDED = (
+    Prior("start1", 2e-2, 1.4, _CAPACITY, "ammonia oxidised at the start, seeded", _START),
+    Prior("start2", 1.5e-2, 1.4, _CAPACITY, "nitrite oxidised at the start, seeded", _START),
+)
 TEMPERATURE = (
-    Prior("theta1", 1.08, 0.02 / 1.08, "our judgement; Vannecke and Volcke (activation energies) and handbook values"),
-    Prior("theta2", 1.06, 0.02 / 1.06, "our judgement; Vannecke and Volcke (activation energies) and handbook values"),
+    Prior("theta1", 1.08, 0.02 / 1.08, "times per °C", "growth of ammonia oxidisers with warmth", _WARMTH),
+    Prior("theta2", 1.06, 0.02 / 1.06, "times per °C", "growth of nitrite oxidisers with warmth", _WARMTH),
 )
 INHIBITION = Prior(
-    "inhibition", 0.6, 0.8, "Park and Bae 2009: 46 µM free ammonia halves nitrite oxidation; spread ours"
-)
+    "inhibition", 0.6, 0.8, "mg NH3-N/L", "free ammonia that halves nitrite oxidation",
+    "published: Park and Bae 2009, 46 µM; the spread is ours",
+)  # fmt: skip
 RELEASE = Prior(
-    "release", 0.2, 0.6, _JUDGEMENT + "; Hoikkala et al. 2016: more than half of labile matter gone in 7 days"
+    "release", 0.2, 0.6, _DAILY, "share of rotting tissue that gives off its nitrogen",
+    "our judgement: Hoikkala et al. 2016 found more than half of labile matter gone in 7 days",
+)  # fmt: skip
+ROTTING = Prior("rotting", 1.0, 0.5, "times", "nitrogen in meat over what is reckoned", "common practice")
+UNWRITTEN = Prior(
+    "unwritten", 0.15, 1.0, _MG_N, "nitrogen from dust, glue and die-off that nobody wrote down", _JUDGEMENT
 )
-ROTTING = Prior("rotting", 1.0, 0.5, "common practice: nitrogen in meat is known to half its value")
-UNWRITTEN = Prior("unwritten", 0.15, 1.0, _JUDGEMENT + ": nitrogen from dust, glue and die-off that nobody wrote down")
 NITRATE = (
-    Prior("loss", 0.005, 1.0, _JUDGEMENT),
-    Prior("background", 0.3, 1.0, _JUDGEMENT + ": nitrate in newly mixed salt water"),
+    Prior("loss", 0.005, 1.0, _DAILY, "share of nitrate that is lost", _JUDGEMENT),
+    Prior("background", 0.3, 1.0, _MG_N, "nitrate in newly mixed salt water", _JUDGEMENT),
     Prior(
-        "crosstalk", 3.0, 1.5, "our judgement around the thirtyfold seen with reducing nitrate kits, common practice"
+        "crosstalk", 3.0, 1.5, "times", "nitrate that a nitrate kit shows for nitrite",
+        "our judgement: around the thirtyfold seen with reducing kits, common practice",
     ),
-)
+)  # fmt: skip
 READING = (
-    Prior("noise", 1.0, 0.35, _JUDGEMENT),
-    Prior("misread", 0.05, 0.6, _JUDGEMENT),
+    Prior("noise", 1.0, 0.35, "times", "noise of a reader over the usual", _JUDGEMENT),
+    Prior("misread", 0.05, 0.6, "chance", "that a sample is misread and says nothing", _JUDGEMENT),
 )
-GAIN_LOG_SD = 0.15  # a kit's colours may be as much too strong or too weak throughout (our judgement)
+CULTURES = tuple(
+    Prior(f"culture{step}", 1.0, 1.0, "times", "capacity brought in over what is reckoned", _JUDGEMENT)
+    for step in (1, 2)
+)
+GAIN = Prior("gain", 1.0, 0.15, "times", "colours of a kit over the true ones, throughout", _JUDGEMENT)
+
 
 class Unknowns:
     """The unknowns of one run. A class because which ones there are depends on what happened in it."""
@@ -153,8 +174,8 @@ def _priors(run: Run, kits: int) -> tuple[Prior, ...]:
         *((INHIBITION,) if run.free_ammonia else ()),
         *((ROTTING,) if run.rotting else ()),
         *((_strength(run),) if run.doses else ()),
-        *((Prior(f"culture{step}", 1.0, 1.0, _JUDGEMENT) for step in (1, 2)) if run.cultures else ()),
-        *(Prior(f"gain{kit}", 1.0, GAIN_LOG_SD, _JUDGEMENT) for kit in range(kits)),
+        *(CULTURES if run.cultures else ()),
+        *(replace(GAIN, name=f"gain{kit}") for kit in range(kits)),
     )
 
 
@@ -162,4 +183,4 @@ def _strength(run: Run) -> Prior:
     """One factor for all doses: salt, balance and water volume are the same each time."""
     total = sum(dose.nitrogen for dose in run.doses) or 1.0
     spread = sum(dose.nitrogen * dose.relative_sd for dose in run.doses) / total
-    return Prior("strength", 1.0, max(spread, 0.01), "the doses' own uncertainty")
+    return Prior("strength", 1.0, max(spread, 0.01), "times", "doses over what is written", _JUDGEMENT)
