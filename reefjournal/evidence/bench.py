@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Scene
 from reefjournal.facts import Fact
 from reefjournal.workshop.growth import ACRYLIC, Climate
@@ -13,10 +14,15 @@ from reefjournal.workshop.loads import floor_load, water_mass_kg
 from reefjournal.workshop.panels import Opening, PanelPlan, Track, sliding_panels
 from reefjournal.workshop.volumes import box_volume_l
 
-PLACES = 3
-"""Takes of a side that a panel may be cut from."""
-ROOM = Climate(21.0, 50.0, (18.0, 30.0), (35.0, 80.0))
-"""Where sheet is cut and where it then lives, beside a tank (common practice)."""
+PLACES: Annotated[int, Believed("takes", "of a side that a panel may be cut from", "common practice")] = 3
+CUT_AT: Annotated[
+    tuple[float, float], Believed("°C, % humidity", "the workshop in which sheet is cut", "common practice")
+] = (21.0, 50.0)
+WARMTH: Annotated[tuple[float, float], Believed("°C", "where sheet lives by a tank", "common practice")] = (18.0, 30.0)
+DAMP: Annotated[tuple[float, float], Believed("% humidity", "where sheet lives by a tank", "common practice")] = (
+    35.0, 80.0,
+)  # fmt: skip
+ROOM = Climate(*CUT_AT, WARMTH, DAMP)
 _DEPTHS = {one.name.replace("_", " "): one.name for one in fields(Track)}
 _GROOVES = {"bottom_groove", "top_groove"}
 
@@ -58,8 +64,16 @@ def _panels(scene: Scene, opening: Measured) -> Fact:
         opening=opening.name,
         takes=float(takes),
         age_days=min(map(scene.age_days, (opening.width, opening.height))),
+        full_days=_stood_full(scene, opening),
         **(_pair(opening) if takes >= PLACES and opening.track.keys() >= _GROOVES else {}),
     )
+
+
+def _stood_full(scene: Scene, opening: Measured) -> float:
+    """Days that the vessel had stood full when the older side was measured; below 0 where it was dry then."""
+    filled = scene.vessel.filled
+    measured = max(map(scene.age_days, (opening.width, opening.height)))
+    return scene.age_days(filled) - measured if filled else -1.0
 
 
 def _pair(opening: Measured) -> dict[str, str | float]:

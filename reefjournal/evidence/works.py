@@ -1,0 +1,152 @@
+"""The work of the build: how each thing stands, what is still to be done before what, level, masses, and drain-down."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Annotated
+
+from reefjournal import events as ev
+from reefjournal.believed import Believed
+from reefjournal.evidence.scene import Scene, iso
+from reefjournal.facts import UNKNOWN, Fact
+from reefjournal.workshop.loads import drain_down
+from reefjournal.workshop.volumes import box_volume_l
+
+# The work that a thing of the build belongs to, in the order in which it is done.
+WORK = {
+    "structure": ("floor", "stand", "levelling"),
+    "tank-in-place": ("tank in place", "gap under the tank", "mat"),
+    "plumbing": (
+        "bulkhead", "pipework", "drain", "emergency drain", "return", "siphon break", "check valve", "weir", "sump",
+        "sealant",
+    ),
+    "leak-testing": ("leak test", "leak", "drain-down test"),
+    "electrics": ("socket", "RCD", "RCD test", "drip loop", "wiring", "earth"),
+    "lifting": ("gas strut", "counterweight", "stop block"),
+    "joinery": (
+        "hood", "lid", "mesh", "door", "panel", "track", "hinge", "vent", "handle", "edge", "shelf", "light mount",
+        "paint",
+    ),
+}  # fmt: skip
+WORK_OF = {thing: work for work, things in WORK.items() for thing in things}
+TROUBLES = frozenset({"leak", "gap under the tank", "condensation", "swelling", "snag"})
+"""Things that are there when something is wrong, and gone when that is done with."""
+BEFORE_WATER = frozenset({"structure", "tank-in-place", "plumbing", "leak-testing", "electrics"})
+BEFORE_FISH = frozenset({"mesh", "lid", "hood"})
+CARRIED_KG: Annotated[float, Believed("kg", "what each of several people carries of a tank", "common practice")] = 20.0
+
+Note = ev.Build | ev.Job
+
+
+def things(scene: Scene) -> list[Fact]:
+    """One fact a thing of the build, by the newest note that names it; a job that is done is such a note."""
+    named: dict[str, list[Note]] = defaultdict(list)
+    for one in _notes(scene):
+        for thing in one.nouns if isinstance(one, ev.Build) else one.about:
+            named[thing].append(one)
+    return [_thing(scene, name, notes) for name, notes in sorted(named.items())]
+
+
+def _notes(scene: Scene) -> list[Note]:
+    done = (one for one in scene.vessel.log(ev.Job) if one.done)
+    return sorted([*scene.vessel.log(ev.Build), *done], key=lambda one: one.earliest)
+
+
+def _thing(scene: Scene, name: str, notes: list[Note]) -> Fact:
+    newest = notes[-1]
+    state = dict(newest.standing).get(name, "") if isinstance(newest, ev.Build) else "done"
+    return scene.fact(
+        "build",
+        dict.fromkeys([notes[0], newest]),
+        thing=name,
+        work=WORK_OF.get(name, ""),
+        state=state,
+        there="no" if _absent(name, state) else "yes",
+        words=newest.text,
+        day=iso(newest.day),
+        days=scene.age_days(newest),
+        first_days=scene.age_days(notes[0]),
+    )
+
+
+def _absent(name: str, state: str) -> bool:
+    """Whether a thing is not there: never made, only begun, or a trouble that is over."""
+    return state in ("lacking", "begun", "skipped") or (name in TROUBLES and state in ("done", "passed"))
+
+
+def bench(scene: Scene) -> list[Fact]:
+    """That the notes speak of the build at all, and whether anything that holds water is up."""
+    notes: list[ev.Base] = [*scene.vessel.log(ev.Build), *scene.vessel.log(ev.Measure)]
+    notes += [one for one in scene.vessel.log(ev.Job) if one.about]
+    if not notes:
+        return []
+    holds = ("tank-in-place", "plumbing")
+    wet = any(fact.properties["work"] in holds and fact.properties["there"] == "yes" for fact in scene.once(things))
+    first = min(notes, key=lambda one: one.earliest)
+    return [scene.fact("bench", [first], wet_side="yes" if wet else "no", first_days=scene.age_days(first))]
+
+
+def jobs(scene: Scene) -> list[Fact]:
+    """Each open job of the build, and what it must be done before: water, fish, or neither (later)."""
+    newest = {one.text.casefold(): one for one in scene.vessel.log(ev.Job) if one.about}
+    return [
+        scene.fact("build-job", [one], text=one.text, before=_before(one.about), due=iso(one.due))
+        for one in newest.values()
+        if not one.done and not one.every_days
+    ]
+
+
+def _before(about: tuple[str, ...]) -> str:
+    if any(WORK_OF.get(thing) in BEFORE_WATER for thing in about):
+        return "water"
+    return "fish" if BEFORE_FISH.intersection(about) else "later"
+
+
+def level(scene: Scene) -> list[Fact]:
+    """How far the stand or the water line is out of level, mm, by the newest measure that says so."""
+    found = [one for one in scene.vessel.log(ev.Measure) if one.subject.casefold().endswith("out of level")]
+    if not found:
+        return []
+    last = found[-1]
+    return [scene.fact("out-of-level", [last], subject=last.subject, mm=max(last.takes), day=iso(last.day))]
+
+
+def masses(scene: Scene) -> list[Fact]:
+    """The newest mass of each thing that was weighed, kg, and how many people lift it."""
+    newest = {one.subject.casefold(): one for one in scene.vessel.log(ev.Measure) if one.unit == "g"}
+    return [_mass(scene, one) for _, one in sorted(newest.items())]
+
+
+def _mass(scene: Scene, one: ev.Measure) -> Fact:
+    kg = max(one.takes) / 1000
+    return scene.fact(
+        "mass", [one], subject=one.subject, kg=kg, people=float(math.ceil(kg / CARRIED_KG)),
+        age_days=scene.age_days(one),
+    )  # fmt: skip
+
+
+def falls(scene: Scene) -> list[Fact]:
+    """What comes down for each centimetre that the display falls, L, and in all where the lowest outlet is measured.
+
+    By the outer size: that is a little more than the inside holds.
+    """
+    sized = [one for one in scene.vessel.log(ev.VesselDefined) if one.size is not None]
+    if not sized or sized[-1].size is None:
+        return []
+    length, width, _ = sized[-1].size
+    outlets = list(_outlets(scene))
+    lowest = max((max(one.takes) for one in outlets), default=UNKNOWN)
+    try:
+        litres = drain_down((length, width), lowest, 0.0, 0.0).litres if outlets else UNKNOWN
+        per_cm = box_volume_l(length, width, 1.0)
+    except ValueError:  # a pond, or a slip of the pen
+        return []
+    return [scene.fact("drain-down", [sized[-1], *outlets], per_cm=per_cm, fall_mm=lowest, litres=litres)]
+
+
+def _outlets(scene: Scene) -> Iterator[ev.Measure]:
+    """The newest depths under the surface to which the display can be siphoned."""
+    newest = {one.subject.casefold(): one for one in scene.vessel.log(ev.Measure)}
+    return (one for name, one in newest.items() if name.endswith(("below surface", "under surface", "below water")))
