@@ -247,7 +247,7 @@ def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
         return
     if food_word := re.match(r"(?:food|feeding|ration)\b[\s:]*(?=[\d.,~])", piece.plain):
         piece = piece.cut(food_word.end())
-    food = food_in(record, piece)
+    food = None if counted(record, piece) else food_in(record, piece)
     if food and food[0] != "none":
         _, start, end = food
         ration: dict[str, Any] = {}
@@ -262,6 +262,13 @@ def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
                 "This plans more than one kind.", 'Write a plan for each: "plan: 2 gobies 2026-05-20".', piece.at
             )
         said |= {"what": "animals", "animal": living.name, "group": living.group, "count": living.number}
+
+
+def counted(record: Record, piece: Piece) -> bool:
+    """Whether a piece is a number of animals and nothing else, such as "3 fish", though fish are a food too."""
+    count = COUNT.match(piece.plain)
+    found = record.words.animals.find(piece.plain, count.end()) if count else None
+    return found is not None and found.meaning.group != "none" and not piece.plain[found.end :].strip()
 
 
 def without_days(piece: Piece, said: dict[str, Any]) -> Piece:
