@@ -4,9 +4,11 @@ A fact is flat: a kind, text and number properties (yes and no are text), and th
 of a kind has every property of that kind, so that a rule may join on any of them: an unknown number is ``NaN`` and
 fails every test, an unknown text is "".
 
-Two sorts of kinds. A *window* is asked for by a rule, with the rule's own parameters ("the latest ammonia reading of
+Three sorts of kinds. A *window* is asked for by a rule, with the rule's own parameters ("the latest ammonia reading of
 the last 3 days"): the parameters are properties of the answer too, so a pattern meets the answers to its own question
-only. Every other kind is stated once a day for all rules.
+only. A *fitted* kind is what the nitrification model makes of the readings: likely, never shown. It is there only where
+a forecast is, for diagnosis and advice alone; no gate, stage or conclusion may rest on it. Every other kind is stated
+once a day for all rules.
 """
 
 from __future__ import annotations
@@ -54,7 +56,7 @@ class Kind:
     number: tuple[str, ...] = ()
     asks: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
-    layer: Literal["any", "trust", "concluded"] = "any"
+    layer: Literal["any", "trust", "concluded", "fitted"] = "any"
     properties: frozenset[str] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -619,7 +621,39 @@ STATED: dict[str, Kind] = {
     ),
 }
 
-KINDS: dict[str, Kind] = {**WINDOWS, **STATED}
+FITTED: dict[str, Kind] = {
+    "misread": Kind(
+        "A reading that was misread with some `probability`, all others considered (from a tenth on), and what it "
+        "should have shown by the others, mg N/L, 10 to 90 %.",
+        text=("analyte", "day", "written"),
+        number=("probability", "expected_low", "expected_high", "age_days"),
+        layer="fitted",
+    ),
+    "kit-finding": Kind(
+        "The fault that a kit most likely has, if any: `high` (shows too much throughout) or `stuck` (at zero), and "
+        "its `probability`; `step` its first colour in mg N/L; how many `tests` the cycle has of it, the age of the "
+        "last one.",
+        text=("analyte", "name", "fault"),
+        number=("probability", "step", "tests", "last_days"),
+        layer="fitted",
+    ),
+    "slow-step": Kind(
+        "What a half of the filter (`eats` ammonia or nitrite) can do, mg N/L a day at 25 degrees C, 10 to 90 %, and "
+        "what `expected` of such a cycle without a look at the tests; `behind` is the chance that such a cycle has "
+        "more left by now.",
+        text=("eats",),
+        number=("behind", "low", "high", "expected_low", "expected_high"),
+        layer="fitted",
+    ),
+    "telling-test": Kind(
+        "The test of the coming week that would narrow the forecast most, and the share by which it would.",
+        text=("analyte", "day"),
+        number=("narrows", "days_ahead"),
+        layer="fitted",
+    ),
+}
+
+KINDS: dict[str, Kind] = {**WINDOWS, **STATED, **FITTED}
 
 
 _YES_NO = ("yes", "no")
@@ -676,6 +710,8 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("course", "invertebrates"): ("yes", "no", "maybe"),
     ("course", "state"): ("running", "planned", "ended"),
     ("course", "vet"): _YES_NO,
+    ("kit-finding", "fault"): ("high", "stuck"),
+    ("slow-step", "eats"): ("ammonia", "nitrite"),
     ("gate", "open"): _YES_NO,
     ("gate", "behind"): _YES_NO,
     ("panels", "fits"): _YES_NO,

@@ -80,16 +80,22 @@ def _well_after(well: list[ev.Seen], last: ev.Seen) -> ev.Seen | None:
     return next((one for one in well if one.day and last.day and one.day > last.day), None)
 
 
+def standing(scene: Scene) -> list[Visible]:
+    """The signs of illness that can be seen now; those of fish that have all left since went with them."""
+    left = batch(scene.vessel, "fish").left
+    spells = (spell for spell in illnesses(scene) if spell.gone is None)
+    return [spell for spell in spells if left is None or spell.last.latest > left.latest]
+
+
 def illness(scene: Scene) -> list[Fact]:
-    """The signs of illness that can be seen now."""
+    """One fact for each sign of illness that can be seen now."""
     return [
         scene.fact(
             "illness", dict.fromkeys([spell.first, spell.last]), name=spell.sign, sort=SIGNS[spell.sign],
             parasite="yes" if SIGNS[spell.sign] in _PARASITES else "no",
             day=iso(spell.first.day), words=spell.last.source.text, days=scene.age_days(spell.first),
         )
-        for spell in illnesses(scene)
-        if spell.gone is None
+        for spell in standing(scene)
     ]  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from reefjournal import events as ev
-from reefjournal.evidence.disease import batch, courses, fallow_since, illnesses
+from reefjournal.evidence.disease import batch, courses, fallow_since, illnesses, standing
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact, Query
 from reefjournal.quantities import Interval
@@ -64,12 +64,12 @@ def watched(scene: Scene) -> list[Fact]:
     found = scene.once(watched_since)
     if found is None:
         return []
-    came, (reason, last), standing = found.came, found.start, found.standing
+    came, (reason, last) = found.came, found.start
     days = scene.days_since(last) if found.counting else Interval(0.0, 0.0)
     return [
         scene.fact(
-            "watched", dict.fromkeys([came[0], last, *(one.last for one in standing)]), reason=reason,
-            words=last.source.text, day=iso(last.day), ill=", ".join(one.sign for one in standing),
+            "watched", dict.fromkeys([came[0], last, *(one.last for one in found.signs)]), reason=reason,
+            words=last.source.text, day=iso(last.day), ill=", ".join(one.sign for one in found.signs),
             counting="yes" if found.counting else "no", low=days.low, high=days.high,
             gap_days=_longest_gap(scene, last.day), looked_days=_looked(scene, came),
             arrived_days=scene.age_days(came[-1]), batches=float(len({one.day for one in came})),
@@ -83,7 +83,7 @@ class Watch(NamedTuple):
 
     came: list[ev.Stock]
     start: tuple[str, ev.Base]
-    standing: list[Visible]
+    signs: list[Visible]
     counting: bool
 
 
@@ -93,9 +93,9 @@ def watched_since(scene: Scene) -> Watch | None:
     if not came:
         return None
     start = max(_restarts(scene, came), key=lambda found: found[1].latest)
-    standing = [one for one in illnesses(scene) if one.gone is None]
-    counting = not standing and not any(one.running for one in courses(scene))
-    return Watch(came, start, standing, counting)
+    signs = standing(scene)
+    counting = not signs and not any(one.running for one in courses(scene))
+    return Watch(came, start, signs, counting)
 
 
 def days_full(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -119,6 +119,8 @@ def _restarts(scene: Scene, came: list[ev.Stock]) -> Iterator[tuple[str, ev.Base
     """Everything that starts the days again, and why."""
     yield from (("arrival", one) for one in came)
     for spell in illnesses(scene):
+        if not _after(came[0], spell.last):
+            continue
         if not (spell.sign == "not eating" and spell.gone and _usual(spell.first, came)):
             yield "sign", spell.gone or spell.last
     yield from (("death", one) for one in scene.vessel.log(ev.Stock) if one.action == "lost" and _after(came[0], one))

@@ -36,6 +36,8 @@ MEANT: dict[str, dict[str, str]] = {
     "find-water-source": {"water dropped": TOLD},
     "feed-the-crew": {"life dropped": TOLD},
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
+    "release-from-quarantine": {"who dropped": TOLD},
+    "count-the-fallow": {"rest dropped": TOLD},
 }
 """Conditions that no example can show to matter, by rule, and why they stand all the same."""
 
