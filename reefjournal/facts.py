@@ -568,16 +568,17 @@ STATED: dict[str, Kind] = {
     ),
     "course": Kind(
         "A medicine: `state` running, planned or ended; `vet` whether the notes name one; `absorbers` the gear that is "
-        "on and takes it out of the water again; `target` the level as written; `invertebrates` whether any lives in that "
-        "water, corals among them.",
+        "on and takes it out of the water again; `target` the level as written; `invertebrates` or corals live there: yes "
+        "(or may), named (by prose alone) or no.",
         text=("substance", "state", "day", "target", "vet", "words", "absorbers", "invertebrates"),
         number=("days", "last_days"),
     ),
     "build": Kind(
         "A thing of the build, by the newest note or ticked job that names it: the `work` that it belongs to, its "
         "`state` (passed, failed, begun, skipped, lacking, done, or none written); `there` no where it is lacking, "
-        "only begun or left out, or a trouble that is over. Days since that note, and since the first one on it.",
-        text=("thing", "work", "state", "there", "words", "day"),
+        "only begun or left out, or a trouble that is over; `fumes` yes for paint, glue and sealant. Days since that "
+        "note, and since the first one on it.",
+        text=("thing", "work", "state", "there", "fumes", "words", "day"),
         number=("days", "first_days"),
     ),
     "bench": Kind(
@@ -707,7 +708,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("foam", "meant"): _YES_NO,
     ("illness", "sort"): ("spots", "dust", "appetite", "breath", "other"),
     ("illness", "parasite"): _YES_NO,
-    ("course", "invertebrates"): ("yes", "no", "maybe"),
+    ("course", "invertebrates"): ("yes", "named", "no"),
     ("course", "state"): ("running", "planned", "ended"),
     ("course", "vet"): _YES_NO,
     ("kit-finding", "fault"): ("high", "stuck"),
@@ -719,7 +720,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
         "structure", "tank-in-place", "plumbing", "leak-testing", "electrics", "lifting", "joinery",
     ),
     ("build", "state"): ("passed", "failed", "begun", "skipped", "lacking", "done"),
-    ("build", "there"): _YES_NO,
+    **{("build", name): _YES_NO for name in ("there", "fumes")},
     ("bench", "wet_side"): _YES_NO,
     ("build-job", "before"): ("water", "fish", "later"),
     **{("lid", name): _YES_NO for name in ("mounted", "fitted", "holds", "fits")},

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import timedelta
-from typing import Literal, NamedTuple
+from typing import Annotated, Literal, NamedTuple
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
-from reefjournal.timeline import Presence, Vessel, Visible, surely_before
+from reefjournal.timeline import Vessel, Visible, surely_before
 
 SIGNS = {
     "white spots on fish": "spots", "dust on fish": "dust", "rubbing": "other", "listless": "other", "sores": "other",
@@ -22,18 +23,26 @@ _PARASITES = ("spots", "dust")
 _ABSORBERS = ("carbon reactor", "phosphate reactor", "skimmer", "UV", "ozone")
 _NOT_DISSOLVED = ("low salinity", "freshwater dip", "tank transfer")
 _MEDICINES = ("copper", "formalin", "praziquantel", "metronidazole", "chloroquine", "methylene blue", "antibiotic")
-_DOUBTED: tuple[Presence, ...] = ("no", "maybe", "yes")
 _VET = re.compile(r"\b(?:vet|vets|veterinar\w+)\b", re.IGNORECASE)
 _FALLOW = re.compile(r"\bfallow\b", re.IGNORECASE)
 _TESTED = re.compile(r"\b(?:tests?|testing|kits?)\b", re.IGNORECASE)
-_VET_DAYS = 14
-"""How long before a course a word with the vet may lie to be about it."""
-_GIVEN_DAYS = 14
-"""How long a medicine that was dosed, and not written as a course, counts as one."""
-_DECLARED_DAYS = 7
-"""How long before the fish left a word on a fallow time may be about it."""
-_LEAD_UP_DAYS = 60
-"""How long before the fish left a sign or a medicine still speaks of what they may have left behind."""
+_VET_DAYS: Annotated[
+    int, Believed("days", "how long before a course a word with the vet may lie to be about it", "our judgement")
+] = 14
+_GIVEN_DAYS: Annotated[
+    int,
+    Believed("days", "how long a medicine that was dosed, and not written as a course, counts as one", "our judgement"),
+] = 14
+_DECLARED_DAYS: Annotated[
+    int, Believed("days", "how long before the fish left a word on a fallow time may be about it", "our judgement")
+] = 7
+_LEAD_UP_DAYS: Annotated[
+    int,
+    Believed(
+        "days", "how long before the fish left a sign or a medicine speaks of what they left behind",
+        "our judgement",
+    ),
+] = 60  # fmt: skip
 
 
 class Batch(NamedTuple):
@@ -137,17 +146,25 @@ def course(scene: Scene) -> list[Fact]:
     """Each medicine that is in the water, is planned, or was."""
     on = {name for name, one in scene.vessel.gear.items() if one.action not in ("off", "removed")}
     absorbers = [name for name in _ABSORBERS if name in on]
-    soft = max((scene.vessel.life(group).present for group in ("invertebrate", "coral")), key=_DOUBTED.index)
     return [
         scene.fact(
             "course", dict.fromkeys([one.first, one.last]), substance=one.substance, day=iso(one.first.day),
             state="running" if one.running else "planned" if one.planned else "ended", target=one.target,
             vet="yes" if _vet_said(scene, one) else "no", words=one.first.source.text,
-            absorbers="" if one.substance in _NOT_DISSOLVED else ", ".join(absorbers), invertebrates=soft,
+            absorbers="" if one.substance in _NOT_DISSOLVED else ", ".join(absorbers), invertebrates=_invertebrates(scene.vessel),
             days=scene.age_days(one.first), last_days=scene.age_days(one.last),
         )
         for one in courses(scene)
     ]  # fmt: skip
+
+
+def _invertebrates(vessel: Vessel) -> str:
+    """Whether an invertebrate or coral may live there; "named" where prose alone names one."""
+    reasons = [one for group in ("invertebrate", "coral") for one in vessel.life(group).events]
+    present = {vessel.life(group).present for group in ("invertebrate", "coral")}
+    if present == {"no"}:
+        return "no"
+    return "named" if all(isinstance(one, ev.Mention) for one in reasons) else "yes"
 
 
 def _vet_said(scene: Scene, one: Course) -> bool:
@@ -223,4 +240,4 @@ def _fish(vessel: Vessel) -> str:
 def _cleaned(scene: Scene, left: ev.Base) -> str:
     """Whether it is written that the vessel was disinfected and dried since."""
     nouns = {noun for one in scene.vessel.log(ev.Build) if one.earliest >= left.earliest for noun in one.nouns}
-    return "yes" if {"disinfection", "drying"} <= nouns else "no"
+    return "yes" if "drying" in nouns and nouns & {"disinfection", "strong cleaner"} else "no"
