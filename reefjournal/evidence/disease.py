@@ -151,7 +151,8 @@ def course(scene: Scene) -> list[Fact]:
             "course", dict.fromkeys([one.first, one.last]), substance=one.substance, day=iso(one.first.day),
             state="running" if one.running else "planned" if one.planned else "ended", target=one.target,
             vet="yes" if _vet_said(scene, one) else "no", words=one.first.source.text,
-            absorbers="" if one.substance in _NOT_DISSOLVED else ", ".join(absorbers), invertebrates=_invertebrates(scene.vessel),
+            absorbers="" if one.substance in _NOT_DISSOLVED else ", ".join(absorbers),
+            invertebrates=_invertebrates(scene.vessel),
             days=scene.age_days(one.first), last_days=scene.age_days(one.last),
         )
         for one in courses(scene)
