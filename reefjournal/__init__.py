@@ -9,7 +9,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -105,7 +105,7 @@ class Journal:
         from reefjournal.advisor.advice import ForecastRow
         from reefjournal.advisor.advise import advise
 
-        book, witness = self.rulebook(rules), self.witness(on, vessel)
+        book, witness = self.rulebook(rules), replace(self.witness(on, vessel), fits=forecast)
         advice = advise(book, witness, engine, self._memory(witness.vessel, rules))  # type: ignore[arg-type]
         ahead = witness.outlook(advice.stage.id) if forecast and advice.stage else None
         rows = (ForecastRow.model_validate(row, from_attributes=True) for row in (ahead.in_short if ahead else ()))

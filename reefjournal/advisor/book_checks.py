@@ -9,6 +9,7 @@ from graphlib import CycleError, TopologicalSorter
 from reefjournal.advisor.patterns import CONCLUDED_IN
 from reefjournal.advisor.rules import LAYERS, PRECEDENCE, Concluded, Pattern, Reference, Rule, Rulebook, Slot, Template
 from reefjournal.advisor.tables import choices
+from reefjournal.facts import FITTED
 from reefjournal.problems import Problem, Severity
 
 
@@ -36,6 +37,9 @@ def misfits(book: Rulebook) -> Iterator[tuple[str, Problem]]:
     """The rules that deny what may still be concluded, or that outrank what must come first."""
     concluded = [(rule.layer, rule.concludes) for rule in book.rules.values() if rule.concludes]
     for name, rule in book.rules.items():
+        if rule.concludes and any(pattern.kind in FITTED for pattern in (*rule.when, *rule.unless)):
+            said = "looks at what the model makes of the readings, so it cannot conclude anything."
+            yield name, told(book, ("rule", name), said, "Let it say what is likely: gates and stages rest on tests.")
         height = LAYERS.index(rule.layer)
         for pattern in rule.unless:
             if any(LAYERS.index(layer) >= height and may_be(pattern, one) for layer, one in concluded):

@@ -12,7 +12,7 @@ from typing import NamedTuple, Protocol
 
 from reefjournal.advisor.chainer import ByKind, Find, by_kind, filled, fits
 from reefjournal.advisor.gates import JudgedGate, judge
-from reefjournal.advisor.rules import Condition, Layer, Reference, Rule, Rulebook, Stage
+from reefjournal.advisor.rules import NITROGEN, Condition, Layer, Reference, Rule, Rulebook, Stage
 from reefjournal.advisor.wording import fill
 from reefjournal.facts import Fact, Key, Property, Query, make
 
@@ -39,6 +39,10 @@ class Witness(Protocol):
 
     def facts(self, queries: frozenset[Query], rejected: frozenset[str]) -> list[Fact]:
         """The stated facts of the day and the answers to the windows, without the rejected readings."""
+        ...
+
+    def fitted(self, stage: str) -> list[Fact]:
+        """What the model makes of the readings in a stage of the cycle; nothing where no fit is wanted or needed."""
         ...
 
     def of(self, vessel: str) -> Witness:
@@ -119,8 +123,15 @@ def staged(book: Rulebook, begun: Conclusions, find: Find) -> Conclusions:
 
 def conclude(book: Rulebook, witness: Witness, find: Find) -> Conclusions:
     """All layers, from single readings to advice."""
-    found = looked_around(book, witness, observe(book, witness, find, *UPPER), find)
+    found = looked_around(book, witness, with_fit(witness, observe(book, witness, find, *UPPER)), find)
     return step(book.layer("advice"), judged(book, step(book.layer("diagnosis"), found, find), find), find)
+
+
+def with_fit(witness: Witness, found: Conclusions) -> Conclusions:
+    """With what the model makes of the readings, now that the stage is known: no stage or gate ever looks at that."""
+    stage = found.stages.get(NITROGEN)
+    facts = witness.fitted(stage.id) if stage else []
+    return replace(found, facts=(*found.facts, *facts), stated=(*found.stated, *facts))
 
 
 def looked_around(book: Rulebook, witness: Witness, found: Conclusions, find: Find) -> Conclusions:

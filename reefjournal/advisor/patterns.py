@@ -9,11 +9,12 @@ from functools import cache
 from reefjournal.advisor.rules import LAYERS, Clause, Condition, Layer, Op, Pattern, Reference, Threshold
 from reefjournal.advisor.tables import Table
 from reefjournal.advisor.values import DECIMALS, TOO_LARGE
-from reefjournal.facts import KINDS, STATED, VALUES, WINDOWS, Kind, Property, Query
+from reefjournal.facts import FITTED, KINDS, STATED, VALUES, WINDOWS, Kind, Property, Query
 
 COMPARISONS: Mapping[str, Op] = {"at_least": ">=", "at_most": "<=", "above": ">", "below": "<", "not": "!="}
 TEXT_TESTS = ("not", "same_as")
 NUMBER_TESTS = (*COMPARISONS, "same_as", "known")
+FITTED_IN: tuple[Layer, ...] = ("diagnosis", "advice")
 CONCLUDED_IN: Mapping[str, Layer] = {"doubt": "trust", "process": "evidence", "stage": "stage", "gate": "gate"}
 MOST_PATTERNS = 16
 ANYWHERE = "any"
@@ -60,12 +61,16 @@ def pattern(table: Table, layer: Layer, thresholds: Thresholds, earlier: Aliases
 
 @cache
 def visible(layer: Layer) -> Mapping[str, Kind]:
-    """The kinds of fact that a layer can see: single readings for trust alone, windows and conclusions for the rest."""
+    """The kinds of fact that a layer can see: single readings for trust alone, windows and conclusions for the rest.
+
+    What the model makes of the readings is for saying and advising alone: no gate and no stage can look at it.
+    """
     if layer == "trust":
         return {name: kind for name, kind in STATED.items() if kind.layer != "concluded"}
+    fitted = FITTED if layer in FITTED_IN else {}
     lower = LAYERS[: LAYERS.index(layer)]
     concluded = {name for name, of in CONCLUDED_IN.items() if of in lower or of == layer == "evidence"}
-    return {name: kind for name, kind in KINDS.items() if kind.layer == "any" or name in concluded}
+    return {name: kind for name, kind in KINDS.items() if kind.layer == "any" or name in concluded or name in fitted}
 
 
 def placed(table: Table, name: str) -> list[Condition]:

@@ -108,14 +108,19 @@ _TELLING = (
 class Witness:
     """Says what is so in one vessel at one moment.
 
-    What was rejected long before a past day is ``settled``: a later look has judged it with the same neighbours.
+    What was rejected long before a past day is ``settled``: a later look has judged it with the same neighbours. With
+    ``fits`` it also says what the model makes of the readings; the other vessels and days that it leads to never do.
     """
 
     state: State
     vessel: str
     where: str = "here"
     settled: frozenset[str] | None = None
+    fits: bool = False
     _rejected: list[frozenset[str]] = field(default_factory=list, repr=False, compare=False)
+    _outlooks: dict[tuple[str, frozenset[str]], Outlook | None] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @property
     def on(self) -> datetime:
@@ -140,12 +145,24 @@ class Witness:
         asked = sorted(queries, key=lambda query: (query.kind, str(query.parameters)))
         return stated + [fact for query in asked for fact in WINDOWS[query.kind](scene, query)]
 
+    def fitted(self, stage: str) -> list[Fact]:
+        """What the model makes of the readings in a stage, after the trust rules have spoken; nothing without a fit."""
+        found = self.outlook(stage) if self.fits else None
+        if found is None:
+            return []
+        from reefjournal.evidence.fitted import fitted
+
+        return fitted(self._plain, found)
+
     def outlook(self, stage: str) -> Outlook | None:
         """What lies ahead in a stage, after the trust rules have spoken; ``None`` where nothing can be forecast."""
         from reefjournal.evidence.outlook import outlook
 
         rejected = self._rejected[-1] if self._rejected else frozenset()
-        return outlook(Scene(self.state, self.state.vessel(self.vessel), rejected, self.where), stage)
+        if (stage, rejected) not in self._outlooks:
+            scene = Scene(self.state, self.state.vessel(self.vessel), rejected, self.where)
+            self._outlooks[stage, rejected] = outlook(scene, stage)
+        return self._outlooks[stage, rejected]
 
     def of(self, vessel: str) -> Witness:
         """The same moment in another vessel."""

@@ -29,13 +29,14 @@ def say(kind: str, *lines: Line, **given: Property) -> Fact:
 
 @dataclass(frozen=True)
 class Speaker:
-    """A witness with fixed facts: what was said on its day, single readings, and the days before."""
+    """A witness with fixed facts: what was said on its day, single readings, the days before, and what a fit says."""
 
     said: Sequence[Fact] = ()
     readings: Sequence[Fact] = ()
     day: str = "2026-03-12"
     past: Sequence[Speaker] = ()
     vessel: str = TANK
+    likely: Sequence[Fact] = ()
 
     @property
     def on(self) -> datetime:
@@ -52,6 +53,9 @@ class Speaker:
             for fact in self.said
             if (fact.kind not in WINDOWS or fact.kind in asked) and fact.properties.get("written") not in rejected
         ]
+
+    def fitted(self, stage: str) -> list[Fact]:
+        return list(self.likely)
 
     def earlier(self) -> Iterator[Speaker]:
         return iter(self.past)

@@ -108,3 +108,22 @@ def test_both_engines_draw_the_same_conclusions() -> None:
     pytest.importorskip("durable.engine", exc_type=ImportError)
     speaker = Speaker([NITRITE, AMMONIA, filled(live_rock="no", source="yes"), say("unread", text="x")])
     assert conclude(small_book(), speaker, engine.find) == conclude(small_book(), speaker, chainer.find)
+
+
+MISREAD = say("misread", Line("notes.md", 7, "- ammonia 4"), analyte="ammonia", probability=0.9)
+LIKELY = RULE.replace('"system", water = "filled"', '"misread", probability = { at_least = 0.5 }')
+
+
+def test_what_a_fit_says_is_heard_once_the_stage_is_known_and_not_before(tmp_path: Path, find: Find) -> None:
+    book = with_file(tmp_path, LIKELY)
+    fed, bare = (Speaker([filled(water=water)], likely=[MISREAD]) for water in ("filled", "dry"))
+    assert "mine" in fired(conclude(book, fed, find))
+    assert "mine" not in fired(conclude(book, bare, find))
+    assert MISREAD not in observe(book, fed, find).facts
+
+
+def test_what_a_fit_says_moves_no_stage_and_no_gate(find: Find) -> None:
+    said = [filled(source="yes"), NITRITE, AMMONIA]
+    without, heard = (conclude(small_book(), Speaker(said, likely=likely), find) for likely in ((), [MISREAD]))
+    assert (heard.stages, heard.gates) == (without.stages, without.gates)
+    assert MISREAD in heard.facts

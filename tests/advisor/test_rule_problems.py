@@ -343,3 +343,16 @@ def test_the_whole_text_of_a_problem(mistake: str, tmp_path: Path) -> None:
     text, expected = MISTAKES[mistake]
     mine = str(tmp_path / "mine.toml")
     assert told(tmp_path, text) == [one.replace("{mine}", mine) for one in expected]
+
+
+def test_no_gate_stage_or_conclusion_can_rest_on_what_a_fit_says(tmp_path: Path) -> None:
+    looks = 'fact = "misread", analyte = "ammonia"'
+    gate = GATE.replace('fact = "system", water = "filled"', looks)
+    assert 'there is no fact "misread"' in told(tmp_path, gate)[0]
+    assert not any("misread" in visible(layer) for layer in ("trust", "evidence", "stage", "gate"))
+    concluding = RULE.replace('fact = "system", water = "filled"', looks)
+    concluding += '[rule.concludes]\nfact = "process"\nname = "a"\nstate = "b"\n'
+    assert told(tmp_path, concluding) == [
+        ':1:1: error: rule "mine" looks at what the model makes of the readings, so it cannot conclude anything. Let it '
+        "say what is likely: gates and stages rest on tests."
+    ]
