@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time
 from itertools import accumulate
 
@@ -192,12 +192,14 @@ class Reader:
         section = self.section
         if block.kind == "table":
             yield from self.table(block)
-        elif block.kind == "heading" and block.line == section.line:
+        elif block.kind == "heading" and block.line == section.line and not section.preamble:
             if self.animals:
                 record = self.record(block.line, block.text.split("\n"))
                 yield from mention(record, record.piece.plain)
         elif block.kind == "heading":
-            yield from self.lines(block.line, block.text.split("\n"), TITLE)
+            # The title of a file names what the notes are about, not what lives there now.
+            titled = replace(self, animals=False) if section.preamble else self
+            yield from titled.lines(block.line, block.text.split("\n"), TITLE)
         elif block.kind == "hidden":
             yield from self.lines(block.line, section.lines[block.line - 1 : block.last], HIDDEN)
         elif section.preamble:
