@@ -55,7 +55,7 @@ class Speaker:
         ]
 
     def fitted(self, stage: str) -> list[Fact]:
-        return list(self.likely)
+        return list(self.likely) if stage else []
 
     def earlier(self) -> Iterator[Speaker]:
         return iter(self.past)

@@ -353,6 +353,6 @@ def test_no_gate_stage_or_conclusion_can_rest_on_what_a_fit_says(tmp_path: Path)
     concluding = RULE.replace('fact = "system", water = "filled"', looks)
     concluding += '[rule.concludes]\nfact = "process"\nname = "a"\nstate = "b"\n'
     assert told(tmp_path, concluding) == [
-        ':1:1: error: rule "mine" looks at what the model makes of the readings, so it cannot conclude anything. Let it '
-        "say what is likely: gates and stages rest on tests."
+        ':1:1: error: rule "mine" looks at what the model makes of the readings, so it cannot conclude anything. Let '
+        "it say what is likely: gates and stages rest on tests."
     ]
