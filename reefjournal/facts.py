@@ -476,6 +476,17 @@ STATED: dict[str, Kind] = {
         "Litres a day topped up in the last week, the same of the weeks `before`, and the one over the other.",
         number=("a_day", "before", "times"),
     ),
+    "turnover": Kind(
+        "The newest flow that was measured, as the `times` an hour that it moves the whole water.",
+        text=("written", "day"),
+        number=("times",),
+    ),
+    "nitrate-from-food": Kind(
+        "What nitrate surely rose by between its newest two readings with no water changed, against the most that the "
+        "food of those days can make (`expected`), mg/L N, and the one over the other.",
+        text=("from_day", "day"),
+        number=("rise", "expected", "times", "days", "age_days"),
+    ),
     "reservoir": Kind(
         "A top-up reservoir of known volume: by how much salinity would `drop`, g/kg, if all of it ran in at once.",
         text=("name",),

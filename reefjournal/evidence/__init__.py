@@ -85,6 +85,8 @@ _TOPICS = (
     drift.light_steps,
     drift.evaporation,
     drift.reservoirs,
+    drift.turnover,
+    drift.nitrate_from_food,
     calendar.upkeep,
     emergency.outage,
     emergency.deaths,

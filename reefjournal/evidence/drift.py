@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from reefjournal import events as ev
+from reefjournal.evidence.life import ration_between
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.sorts import names_of
 from reefjournal.evidence.water import changes_between
@@ -213,6 +214,37 @@ def _day(one: ev.Base) -> date:
 
 def _litres(found: Sequence[ev.Water]) -> float:
     return sum((one.volume.low + one.volume.high) / 2 for one in found if one.volume is not None)
+
+
+def turnover(scene: Scene) -> list[Fact]:
+    """How many times an hour the flow that was measured last moves the whole water."""
+    flow, volume = scene.newest("flow"), scene.vessel.volume
+    if flow is None or volume is None or flow.high >= OPEN:
+        return []
+    times = round(flow.middle / ((volume.low + volume.high) / 2), 4)
+    return [scene.fact("turnover", [flow.reading], written=flow.written, day=flow.day, times=times)]
+
+
+def nitrate_from_food(scene: Scene) -> list[Fact]:
+    """The rise of nitrate between its newest two readings against what the food of those days can make, mg/L N."""
+    last_two, volume = scene.usable("nitrate")[-2:], scene.vessel.volume
+    if len(last_two) < 2 or volume is None or not _recent(scene, last_two[0]):
+        return []
+    first, last = last_two
+    if first.reading.day is None or last.reading.day is None or changes_between(scene, first.reading, last.reading):
+        return []
+    ration = ration_between(scene, first.reading.day, last.reading.day)
+    if ration is None or ration.high <= 0:
+        return []
+    days = _days(first.reading, last.reading)
+    expected = ration.high * days / volume.low
+    return [
+        scene.fact(
+            "nitrate-from-food", [first.reading, last.reading], from_day=first.day, day=last.day,
+            rise=round(last.low - first.high, 4), expected=round(expected, 4), days=days,
+            times=round(max(0.0, last.low - first.high) / expected, 4), age_days=scene.age_days(last.reading),
+        )
+    ] if days > 0 else []  # fmt: skip
 
 
 def reservoirs(scene: Scene) -> list[Fact]:
