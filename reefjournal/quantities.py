@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry import weights
 
 
@@ -40,6 +41,13 @@ class Unit(NamedTuple):
         return value * self.factor + self.offset
 
 
+_NIST = "from memory: NIST Handbook 44, appendix C"
+US_GALLON: Annotated[float, Believed("L", "US gallon", _NIST)] = 3.785411784
+UK_GALLON: Annotated[float, Believed("L", "imperial gallon", _NIST)] = 4.54609
+OUNCE: Annotated[float, Believed("g", "ounce", _NIST)] = 28.349523125
+POUND: Annotated[float, Believed("g", "pound", _NIST)] = 453.59237
+INCH: Annotated[float, Believed("mm", "inch", _NIST)] = 25.4
+
 # What is measured -> its canonical unit.
 CANONICAL = {
     "concentration": "mg/L", "alkalinity": "dKH", "temperature": "C", "salinity": "ppt", "gravity": "SG",
@@ -47,7 +55,7 @@ CANONICAL = {
     "volume": "L", "mass": "g", "length": "mm", "time": "h", "scoop": "scoop",
 }  # fmt: skip
 
-# Gallon, pound, ounce: from memory, NIST Handbook 44, appendix C. Degree of hardness: chemistry/weights.py.
+# Degree of hardness: chemistry/weights.py.
 # A kitchen spoon, a cap or a drop is no unit: "scoop", never converted.
 UNITS = {
     unit.name: unit
@@ -61,16 +69,16 @@ UNITS = {
         Unit("uS/cm", "conductivity", 1e-3),
         Unit("ml", "volume", 1e-3),
         Unit("m3", "volume", 1e3),
-        Unit("US gal", "volume", 3.785411784),
-        Unit("UK gal", "volume", 4.54609),
+        Unit("US gal", "volume", US_GALLON),
+        Unit("UK gal", "volume", UK_GALLON),
         Unit("mg", "mass", 1e-3),
         Unit("kg", "mass", 1e3),
-        Unit("oz", "mass", 28.349523125),
-        Unit("lb", "mass", 453.59237),
+        Unit("oz", "mass", OUNCE),
+        Unit("lb", "mass", POUND),
         Unit("cm", "length", 10.0),
         Unit("m", "length", 1e3),
-        Unit("in", "length", 25.4),
-        Unit("ft", "length", 304.8),
+        Unit("in", "length", INCH),
+        Unit("ft", "length", 12 * INCH),
         Unit("min", "time", 1 / 60),
         Unit("days", "time", 24.0),
     )

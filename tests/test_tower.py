@@ -15,7 +15,7 @@ QUANTITIES = {"quantities", "chemistry.weights"}
 MAY: dict[str, set[str]] = {
     "problems": set(),
     "believed": set(),
-    "quantities": {"chemistry.weights"},
+    "quantities": {"believed", "chemistry.weights"},
     "events": {"quantities"},
     "facts": set(),
     "chemistry": {"believed"},

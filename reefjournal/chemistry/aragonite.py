@@ -26,7 +26,8 @@ def aragonite_saturation(
     ``alkalinity_dkh`` dKH (2 to 20), ``ph_total`` 6.8 to 9 on the total scale, ``temperature`` °C (2 to 35),
     ``salinity`` practical (19 to 42), ``calcium_mg_l`` mg/L (100 to 800); numbers or arrays that broadcast. Borate as
     in the sea; phosphate, silicate and ammonia left out. Error: 5 % from the constants, and a fifth for each 0.1 in pH.
-    Sources: Lueker, Dickson and Keeling 2000, Marine Chemistry 70:105; Mucci 1983, American Journal of Science 283:780.
+    Source (from memory, held to PyCO2SYS in the tests): Lueker, Dickson and Keeling 2000, Marine Chemistry 70:105;
+    Mucci 1983, American Journal of Science 283:780.
     """
     within("the alkalinity", alkalinity_dkh, 2, 20, "dKH")
     within("the pH", ph_total, 6.8, 9, "")

@@ -7,7 +7,7 @@ from typing import Annotated
 from reefjournal.believed import Believed
 from reefjournal.chemistry.answer import Answer, Measured, ends, shown, through
 from reefjournal.chemistry.scalars import Number, within
-from reefjournal.chemistry.weights import N_PER_NH4CL, NH3_PER_N, NH4_PER_N
+from reefjournal.chemistry.weights import N_PER_NH4CL, NH3_PER_N, NH4_PER_N, PROTEIN_PER_N
 
 FEED_N_AS_AMMONIA: Annotated[
     float,
@@ -16,9 +16,6 @@ FEED_N_AS_AMMONIA: Annotated[
         "from memory: Timmons and Ebeling, Recirculating Aquaculture", "a third either way",
     ),
 ] = 0.092  # fmt: skip
-PROTEIN_PER_N: Annotated[
-    float, Believed("g protein/g N", "protein over its nitrogen, as food tables count it", "common practice")
-] = 6.25
 DOSE_LIMIT: Annotated[
     float,
     Believed(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry.ammonia import free_ammonia, total_ammonia_mg_n, unionised_fractions
 from reefjournal.chemistry.answer import Answer, Measured, middle, shown, through
 from reefjournal.chemistry.scalars import Number, functions_for, within
@@ -13,6 +15,10 @@ MATCHED = (
     "New water must be fully mixed and match the tank in temperature (within 1 °C) and salinity (within 1); "
     "heaters and pumps that will run dry are switched off first (common practice)."
 )
+
+NEW_WATER_PH: Annotated[
+    float, Believed("NBS", "new salt water, freshly mixed and aired; higher is the protective side", "common practice")
+] = 8.3
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,3 +56,6 @@ CACO3_PER_DKH: Annotated[float, Believed("mg CaCO3/dKH", "calcium carbonate of a
 )
 
 N_PER_NH4CL: Annotated[float, Believed("g N/g", "nitrogen in ammonium chloride", _RATIO)] = N / NH4CL
+PROTEIN_PER_N: Annotated[
+    float, Believed("g protein/g N", "protein over its nitrogen, as food tables count it", "common practice")
+] = 6.25

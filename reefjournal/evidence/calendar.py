@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Sample, Scene, iso
 from reefjournal.facts import Fact, Query
 
@@ -16,8 +17,9 @@ _PACE = {
     "calcium": "slow", "magnesium": "slow", "ammonia": "slow", "nitrite": "slow",
 }  # fmt: skip
 """How fast an analyte moves in a tank that runs (common practice)."""
-_GIVEN_UP_DAYS = 180.0
-"""A test that was not done for so long is no habit any more."""
+_GIVEN_UP_DAYS: Annotated[
+    float, Believed("days", "a test that was not done for so long is no habit any more", "our judgement")
+] = 180.0
 _WORK = {"calibrated": "calibrated", "added": "renewed", "replaced": "renewed", "filled": "renewed",
          "cleaned": "cleaned"}  # fmt: skip
 _STOPPED = ("off", "removed")

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from datetime import date
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.life import ration_between
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.sorts import names_of
@@ -15,8 +17,9 @@ from reefjournal.facts import UNKNOWN, Fact, Query
 from reefjournal.timeline import hours_between, surely_before
 
 _MOVING = ("temperature", "salinity", "pH", "alkalinity", "calcium", "magnesium", "nitrate", "phosphate")
-_LOOK_BACK_DAYS = 60
-"""Two readings that lie further back tell nothing of what happens now."""
+_LOOK_BACK_DAYS: Annotated[
+    int, Believed("days", "two readings that lie further back tell nothing of what happens now", "our judgement")
+] = 60
 _RAISED_BY = {
     "alkalinity": ("alkalinity",),
     "calcium": ("calcium", "limewater", "two-part"),
@@ -27,9 +30,11 @@ _RAISED_BY = {
     "pH": ("alkalinity",),
 }
 """What raises an analyte: roles and names of substances."""
-_APART_DAYS = 7
+_APART_DAYS: Annotated[int, Believed("days", "the stretch over which a use or a drift is told", "our judgement")] = 7
 _NEW_WATER = ("salinity", "temperature", "alkalinity")
-_NEW_WATER_DAYS = 3
+_NEW_WATER_DAYS: Annotated[
+    int, Believed("days", "how old the newer reading may be that a use is told from", "our judgement")
+] = 3
 _HOURS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:h\b|hours?)")
 _SHARE = re.compile(r"(\d+(?:[.,]\d+)?)\s*%")
 

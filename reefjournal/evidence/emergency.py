@@ -4,24 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import Fact
 from reefjournal.timeline import hours_between, hours_since
 
 _MAINS = "power supply"
 _OFF = ("off", "removed")
-_TOGETHER = timedelta(days=1)
-"""Deaths on neighbouring days belong together (common practice: two in 24 hours)."""
+_TOGETHER: Annotated[
+    timedelta, Believed("days", "how near deaths lie that belong together", "common practice", "two in 24 hours")
+] = timedelta(days=1)
 _BODIES = {"many dead": 2.0, "dead animal": 1.0}
 """Signs that speak of bodies, and of how many at least."""
 _SCARES = ("gasping", "contaminant", "many dead", "dying animal", "leak", "power cut", "stuck heater")
-_FRESH_DAYS = 2.0
-"""So long what was seen or measured counts for the night ahead (common practice)."""
-_WARM = 28.0
-"""Degrees C above which the water holds little oxygen and everything in it breathes fast (common practice)."""
+_FRESH_DAYS: Annotated[
+    float, Believed("days", "how long what was seen or measured counts for the night ahead", "common practice")
+] = 2.0
+_WARM: Annotated[
+    float,
+    Believed("°C", "above it the water holds little oxygen and everything in it breathes fast", "common practice"),
+] = 28.0
 _MOVERS = ("return pump", "wavemaker", "pump", "air pump", "skimmer")
 _COPPER = "copper"
 

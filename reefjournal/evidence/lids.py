@@ -17,7 +17,13 @@ ROOM: Annotated[
 OPENED: Annotated[float, Believed("degrees", "how far a lid opens, if not written", "common practice")] = 80.0
 NAMES = ("lid", "hood", "canopy", "cover")
 # A plain sheet balances half way: taken where no centre of gravity was measured, and said so.
-HALF = 0.5
+HALF: Annotated[
+    float,
+    Believed(
+        "of the lid", "where a plain sheet balances, taken where no centre of gravity was measured",
+        "common practice",
+    ),
+] = 0.5  # fmt: skip
 STRUTS = re.compile(r"(?P<number>\d)\s*(?:of|x|times)\s*(?P<newton>\d+(?:\.\d+)?)\s*n\b", re.IGNORECASE)
 # The points of a strut by what follows the name of the measure, and which way they count.
 ALONG = {"lid mount": 1}

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Sample, Scene, iso
 from reefjournal.evidence.sorts import SORTS, action_of, names_of, of_sort
 from reefjournal.facts import Fact, Query
@@ -20,11 +21,13 @@ from reefjournal.timeline import Visible, surely_before
 
 _LISTS = ("strong", "medium", "weak")
 _LINKS = {3: "often found before it", 2: "found before it at times", 1: "here only the order in time speaks for it"}
-_SPARED = 2
-"""So often a change must have passed without the sign to weigh less (common practice)."""
-_TOLD_DAYS = 7
-"""So old may the newest reading be for its move still to be told (common practice)."""
-_MOST_RIVALS = 3
+_SPARED: Annotated[
+    int, Believed("times", "so often a change must have passed without the sign to weigh less", "common practice")
+] = 2
+_TOLD_DAYS: Annotated[
+    int, Believed("days", "how old the newest reading may be for its move still to be told", "common practice")
+] = 7
+_MOST_RIVALS: Annotated[int, Believed("changes", "other changes that are named beside the first", "our judgement")] = 3
 
 
 class Episode(NamedTuple):

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import islice, takewhile
-from typing import Literal
+from typing import Annotated, Literal
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.life import load_high, ration_between, standing_rations
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
@@ -20,16 +21,20 @@ from reefjournal.timeline import hours_between, hours_since, surely_before
 
 State = Literal["open", "cleared", "not-cleared", "unanswered"]
 Road = Literal["ammonia", "nitrite", "second"]
-_BEFORE_DAYS = 4
-"""How old the readings may be that show the water clear before a challenge dose."""
-_ARRIVED_HOURS = 3.0
-"""A dose must be seen by then, where it is looked for; no filter takes half of it in that time."""
-_ANSWER_DAYS = 10
-"""How long after a dose a reading may still answer it, late as it then is."""
-_FOOD_DAYS = 60
-"""How far back a proof by food is looked for."""
-_GRACE_HOURS = 24.0
-"""How long after its time a challenge may still wait for an answer that was not written yet."""
+_BEFORE_DAYS: Annotated[
+    int, Believed("days", "how old the readings may be that show the water clear before a challenge", "our judgement")
+] = 4
+_ARRIVED_HOURS: Annotated[
+    float, Believed("hours", "a dose must be seen by then: no filter takes half of it in that time", "our judgement")
+] = 3.0
+_ANSWER_DAYS: Annotated[
+    int, Believed("days", "how long after a dose a reading may still answer it, late as it then is", "our judgement")
+] = 10
+_FOOD_DAYS: Annotated[int, Believed("days", "how far back a proof by food is looked for", "our judgement")] = 60
+_GRACE_HOURS: Annotated[
+    float,
+    Believed("hours", "how long a challenge may still wait for an answer that was not written yet", "our judgement"),
+] = 24.0
 
 
 @dataclass(frozen=True)

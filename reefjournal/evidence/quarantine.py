@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.disease import batch, courses, fallow_since, illnesses, standing
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact, Query
@@ -20,10 +21,12 @@ _FOR_QUARANTINE = re.compile(r"\b(?:quarantine|qt|hospital|seed\w*)\b", re.IGNOR
 _OUT_OF_QUARANTINE = re.compile(r"\b(?:from|out of) (?:the )?(?:quarantine|qt|hospital)\b", re.IGNORECASE)
 _TAKEN_OUT = re.compile(r"\b(?:removed|taken out|out again|none|no)\b", re.IGNORECASE)
 _LIME = ("sand", "rockwork")
-_USUAL_DAYS = 2
-"""So soon after an arrival it is usual that an animal does not eat (common practice)."""
-_RECENT_DAYS = 14
-"""How old a reading, or a thing that crossed over, may be to be spoken of."""
+_USUAL_DAYS: Annotated[
+    int, Believed("days", "so soon after an arrival it is usual that an animal does not eat", "common practice")
+] = 2
+_RECENT_DAYS: Annotated[
+    int, Believed("days", "how old a reading, or a thing that crossed over, may be to be spoken of", "our judgement")
+] = 14
 
 
 def foam(scene: Scene) -> list[Fact]:

@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterator
 from datetime import timedelta
 from itertools import takewhile
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.life import GROUPS, additions
 from reefjournal.evidence.scene import Sample, Scene, iso
 from reefjournal.facts import UNKNOWN, Fact, Property, Query
@@ -29,8 +31,9 @@ _TESTED = ("ammonia", "nitrite")
 _NAMELESS = ("fish", "coral", "animal", "invertebrate")
 _SIZE = re.compile(r"\d\s*(?:cm|mm|in(?:ch(?:es)?)?)\b", re.IGNORECASE)
 _PAPERS = re.compile(r"permit|invoice|certificate|papers?\b|captive|bred|cultured|aquacultured", re.IGNORECASE)
-_LENGTHS = 6.0
-"""A tank should be so many adult lengths of a fish long (common practice)."""
+_LENGTHS: Annotated[
+    float, Believed("lengths", "so many adult lengths of a fish a tank should be long", "common practice")
+] = 6.0
 
 
 def last_addition(scene: Scene) -> list[Fact]:

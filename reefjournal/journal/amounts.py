@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
+from reefjournal.believed import Believed
 from reefjournal.journal.pieces import Misread
 from reefjournal.journal.vocabulary import units
 from reefjournal.quantities import CANONICAL, UNITS, Interval
@@ -22,8 +23,9 @@ AMOUNT = re.compile(
 THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:,\d{3})+(?!\d)")
 UNIT_WORD = re.compile(r"\s*([a-z0-9/°%‰\".³]+)")
 HALVES = {"½": 0.5, "¼": 0.25, "¾": 0.75}
-# "About" is taken as a tenth to either side: common practice, since nobody writes how far off it may be.
-ABOUT = 0.1
+ABOUT: Annotated[
+    float, Believed("of the number", 'what "about" leaves open to either side', "common practice")
+] = 0.1
 
 
 class Amount(NamedTuple):

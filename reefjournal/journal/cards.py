@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from itertools import pairwise
 from math import sqrt
-from typing import Literal, NamedTuple
+from typing import Annotated, Literal, NamedTuple
 
+from reefjournal.believed import Believed
 from reefjournal.events import Value
 from reefjournal.journal.amounts import Amount
 from reefjournal.journal.vocabulary import Analyte
@@ -118,5 +119,7 @@ def scale_of(analyte: Analyte, kit: Kit | None, unit: Unit, basis: str) -> Scale
     return Scale(steps, kit.resolution * own.factor * ratio if kit.resolution else step)
 
 
-# The usual step of a display for what has one in another unit than its first: common practice.
-FINE = {"gravity": 0.001}
+FINE: Annotated[
+    dict[str, float],
+    Believed("SG", "usual step of a display for what has one in another unit than its first", "common practice"),
+] = {"gravity": 0.001}

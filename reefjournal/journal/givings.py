@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from reefjournal.chemistry.weights import PROTEIN_PER_N
 from reefjournal.events import AnyEvent, Dose, Fed, Treat
 from reefjournal.journal.amounts import NUMBER, Amount, amount, interval, measure, number
 from reefjournal.journal.pieces import Misread, Piece
@@ -129,7 +130,7 @@ def nitrogen(substance: Substance, said: dict[str, Any]) -> Interval | None:
     share = substance.nitrogen.times(1.0 if strength is None else strength)
     per_unit = share.over(substance.density) if said["unit"] == "ml" else share
     if "protein" in said:
-        per_unit = Interval(0.0, said["protein"] * 1000 / 6.25)
+        per_unit = Interval(0.0, said["protein"] * 1000 / PROTEIN_PER_N)
     return Interval(given.low * per_unit.low, given.high * per_unit.high)
 
 

@@ -38,12 +38,13 @@ class Analyte:
 
 
 class Substance(NamedTuple):
-    """What may be given to the water: its function, mg N in a gram of it, and g/ml of its solution."""
+    """What may be given to the water: its function, mg N in a gram of it, g/ml of its solution, and their source."""
 
     name: str
     role: str
     nitrogen: Interval | None = None
     density: Interval = Interval(1.0, 1.0)
+    source: str = ""
 
 
 class Animal(NamedTuple):
@@ -140,7 +141,8 @@ def _analyte(name: str, row: Data) -> Analyte:
 
 def _substance(name: str, row: Data) -> Substance:
     nitrogen = Interval(*map(float, row["nitrogen"])) if "nitrogen" in row else None
-    return Substance(name, row["role"], nitrogen, Interval(*map(float, row.get("density", (1, 1)))))
+    density = Interval(*map(float, row.get("density", (1, 1))))
+    return Substance(name, row["role"], nitrogen, density, row.get("source", ""))
 
 
 def _merged(base: Data, more: Data) -> Data:

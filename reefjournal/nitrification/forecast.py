@@ -14,8 +14,10 @@ from reefjournal.nitrification.priors import Prior
 from reefjournal.nitrification.results import Outcome
 from reefjournal.nitrification.run import Analyte
 
-HORIZON = 120.0
-CHALLENGE = 1.0  # mg N/L
+HORIZON: Annotated[float, Believed("days", "how far ahead is looked", "our judgement")] = 120.0
+CHALLENGE: Annotated[
+    float, Believed("mg N/L", "dose of the challenge that is forecast", "common practice", "1 to 2 mg/L")
+] = 1.0
 CHALLENGE_SETS = 192
 FEED: Annotated[float, Believed("mg N/L", "fed to a filter that waits for its challenge", "common practice")] = 0.5
 FEED_EVERY: Annotated[int, Believed("days", "how often it is fed, once ammonia is gone", "common practice")] = 2

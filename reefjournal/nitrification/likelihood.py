@@ -32,19 +32,22 @@ class KitState:
 
 
 # A constant colour in salt water (a false zero) is the commonest fault of ammonia kits (common practice).
-KIT_STATES: dict[Analyte, tuple[KitState, ...]] = {
-    "ammonia": (
-        KitState("true", 0.80), KitState("half a step high", 0.07, 0.5), KitState("one step high", 0.08, 1.0),
-        KitState("two steps high", 0.02, 2.0), KitState("stuck at zero", 0.03, stuck=True),
-    ),
-    "nitrite": (
-        KitState("true", 0.93), KitState("half a step high", 0.02, 0.5), KitState("one step high", 0.02, 1.0),
-        KitState("stuck at zero", 0.03, stuck=True),
-    ),
-    "nitrate": (
-        KitState("true", 0.90), KitState("one step high", 0.05, 1.0), KitState("stuck at zero", 0.05, stuck=True),
-    ),
+CHANCES: Annotated[
+    dict[Analyte, dict[str, float]], Believed("chance", "that a kit is so, before any test", "our judgement")
+] = {
+    "ammonia": {
+        "true": 0.80, "half a step high": 0.07, "one step high": 0.08, "two steps high": 0.02, "stuck at zero": 0.03,
+    },
+    "nitrite": {"true": 0.93, "half a step high": 0.02, "one step high": 0.02, "stuck at zero": 0.03},
+    "nitrate": {"true": 0.90, "one step high": 0.05, "stuck at zero": 0.05},
 }  # fmt: skip
+OFFSETS = {"half a step high": 0.5, "one step high": 1.0, "two steps high": 2.0}
+KIT_STATES = {
+    analyte: tuple(
+        KitState(name, chance, OFFSETS.get(name, 0.0), name == "stuck at zero") for name, chance in chances.items()
+    )
+    for analyte, chances in CHANCES.items()
+}
 
 NOISE: Annotated[
     float,

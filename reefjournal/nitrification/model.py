@@ -12,18 +12,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from typing import Self
+from typing import Annotated, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
+from reefjournal.believed import Believed
+
 Array = NDArray[np.float64]
 
-# The priors hold at 25 °C; above 32 °C nothing is extrapolated.
-REFERENCE_CELSIUS = 25.0
-HIGHEST_CELSIUS = 32.0
-# Decay 1.029 a degree: activated-sludge handbook value, from memory.
-DECAY_THETA = 1.029
+REFERENCE_CELSIUS: Annotated[float, Believed("°C", "temperature at which the unknowns hold", "our judgement")] = 25.0
+HIGHEST_CELSIUS: Annotated[float, Believed("°C", "above it nothing is extrapolated", "our judgement")] = 32.0
+DECAY_THETA: Annotated[
+    float, Believed("times per °C", "decay with warmth", "from memory: handbook value of activated sludge")
+] = 1.029
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from reefjournal.nitrification.model import Array, Course
 from reefjournal.nitrification.results import NextTest
 from reefjournal.nitrification.run import Analyte
 
-DAYS_AHEAD = 7
+DAYS_AHEAD: Annotated[int, Believed("days", "how far ahead the next test is looked for", "our judgement")] = 7
 # Nitrate is left out, nitrite spoils it.
 CARDS: Annotated[
     dict[Analyte, tuple[float, ...]],

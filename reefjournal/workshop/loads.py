@@ -11,7 +11,7 @@ from reefjournal.workshop.ranges import within
 
 GRAVITY: Annotated[float, Believed("m/s2", "acceleration of free fall", "from memory: usual engineering value")] = 9.81
 SEA_WATER_KG_PER_L: Annotated[
-    float, Believed("kg/L", "sea water at salinity 35 and 25 °C", "published: EOS-80, UNESCO 1983")
+    float, Believed("kg/L", "sea water at salinity 35 and 25 °C", "computed: EOS-80, UNESCO 1983")
 ] = 1.023
 GLASS_KG_PER_L: Annotated[float, Believed("kg/L", "soda-lime glass", "from memory: handbook value")] = 2.5
 
@@ -61,7 +61,10 @@ class FloorLoad:
 
 
 def water_mass_kg(litres: float) -> float:
-    """Mass, kg, of sea water (0 to 100,000 L). Error: 0.5 % over reef salinities and temperatures. Source: EOS-80."""
+    """Mass, kg, of sea water (0 to 100,000 L). Error: 0.5 % over reef salinities and temperatures.
+
+    Source: `SEA_WATER_KG_PER_L`.
+    """
     return SEA_WATER_KG_PER_L * within("the water", litres, 0, 100_000, "L")
 
 

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Annotated
 
 import click
 
-from reefjournal.believed import Believed
 from reefjournal.chemistry.ammonia import EPA_CHRONIC
 from reefjournal.chemistry.answer import Answer, Measured, ends, middle, shown, through
 from reefjournal.chemistry.oxygen import oxygen_percent, oxygen_saturation_mg_l
 from reefjournal.chemistry.salt import SALT_FACTOR, volume_from_dose, volume_from_salt
-from reefjournal.chemistry.water_change import Water, emergency_change, water_change
+from reefjournal.chemistry.water_change import NEW_WATER_PH, Water, emergency_change, water_change
 from reefjournal.cli.work_out.inputs import PH_NBS, SALINITY, TEMPERATURE, VOLUME
 from reefjournal.cli.work_out.quantity import Number
 from reefjournal.cli.work_out.result import Result, number, of_answer, spread
@@ -37,9 +35,6 @@ from reefjournal.cli.work_out.units import (
 from reefjournal.workshop.volumes import box_volume_l, inside_cm, net_volume
 
 OF = {"nitrate": MG_NO3, "nitrite": MG_NO2, "phosphate": MG_PO4}
-NEW_WATER_PH: Annotated[
-    float, Believed("NBS", "new salt water, freshly mixed and aired; higher is the protective side", "common practice")
-] = 8.3
 
 
 def change(of: str, now: Measured, to: float, new: Measured, volume: Measured) -> Result:
