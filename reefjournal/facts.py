@@ -304,8 +304,8 @@ STATED: dict[str, Kind] = {
     "load": Kind(
         "Nitrogen that the food will bring once what is planned has come, mg N a day: food planned by itself is the "
         "whole ration, food planned with animals comes on top of what was fed in the week before (`fed_*`). `known` no "
-        "without a plan that names food; `covers` yes where the plan is newer than the last fish and not below what "
-        "was fed already.",
+        "without a plan that names food; `covers` yes where the plan is newer than the last fish, more than these were "
+        "fed in their second week, and not below what is fed already.",
         text=("known", "covers", "words"),
         number=("low", "high", "fed_low", "fed_high"),
     ),
@@ -361,9 +361,13 @@ STATED: dict[str, Kind] = {
     ),
     "kit": Kind(
         "A kit as the notes show it: is its basis known, is it past its expiry, what its blank reads (canonical unit), "
-        "was it ever held against a standard or another test, has it never moved though nitrogen was given, how many "
-        "of its last 5 tests could not be read, how often in a row it showed the same lowest step.",
-        text=("analyte", "name", "basis", "expired", "expires", "proven", "never_moves", "blank_day", "unreadable_now"),
+        "was it ever borne out by a standard or another test (`failed`: not by the newest standard), has it ever shown "
+        "more than nothing, has it never moved though nitrogen was given, how many of its last 5 tests could not be "
+        "read, how often in a row it showed the same lowest step.",
+        text=(
+            "analyte", "name", "basis", "expired", "expires", "proven", "failed", "has_shown", "never_moves",
+            "blank_day", "unreadable_now",
+        ),
         number=(
             "blank_low", "blank_high", "blank_rank", "unreadable", "tests", "last_days", "same_times", "expires_days",
         ),
@@ -705,7 +709,8 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("sign", "strength"): ("slight", "moderate", "heavy"),
     ("gear", "state"): ("on", "off"),
     ("kit", "basis"): ("known", "unknown"),
-    **{("kit", name): _YES_NO for name in ("expired", "proven", "never_moves", "unreadable_now")},
+    **{("kit", name): _YES_NO for name in ("expired", "proven", "failed", "has_shown")},
+    **{("kit", name): _YES_NO for name in ("never_moves", "unreadable_now")},
     ("planned", "what"): ("animals", "food", "away", "other"),
     ("job", "state"): ("open", "due", "overdue", "waiting"),
     ("vessel", "role"): _ROLES,

@@ -16,7 +16,7 @@ from reefjournal.quantities import Interval
 GROUPS = ("any", "fish", "invertebrate", "coral")
 """The groups of animals that are told apart."""
 _LIVING = ("fish", "invertebrate", "coral", "unknown")
-_WEEK = timedelta(days=6)
+_WEEK, _SECOND_WEEK = timedelta(days=6), timedelta(days=14)
 _PROTEIN: Annotated[
     Interval,
     Believed(
@@ -114,25 +114,37 @@ def load(scene: Scene) -> list[Fact]:
     if not plans:
         return [scene.fact("load", known="no")]
     plan = plans[-1]
-    fed = _fed_by(scene, plan.day or scene.now.date())
+    fed = _fed_by(scene, plan)
     own = nitrogen_of(plan.grams or Interval(0.0, 0.0), plan.protein)
     daily = own if plan.what == "food" else fed and Interval(own.low + fed.low, own.high + fed.high)
     if daily is None:
         return [scene.fact("load", [plan], known="no")]
-    stale = any(scene.age_days(one) <= scene.age_days(plan) for one in additions(scene, "fish"))
-    covers = fed is not None and daily.high >= fed.high and not stale
+    covers = fed is not None and daily.high >= fed.high and _is_for_more(scene, plan, daily, fed)
     return [
         scene.fact(
-            "load", [plan], known="yes", covers="yes" if covers else "no", words=plan.source.text, low=daily.low,
-            high=daily.high, fed_low=fed.low if fed else UNKNOWN, fed_high=fed.high if fed else UNKNOWN,
+            "load", [plan], known="yes", covers="yes" if covers else "no", words=plan.source.text,
+            low=daily.low, high=daily.high, fed_low=fed.low if fed else UNKNOWN, fed_high=fed.high if fed else UNKNOWN,
         )
     ]  # fmt: skip
 
 
-def _fed_by(scene: Scene, day: date) -> Interval | None:
-    """The mean ration of the week up to a day, mg N a day: nothing where no fish lives, unknown where not written."""
-    fed = ration_between(scene, day - _WEEK, day)
+def _fed_by(scene: Scene, plan: ev.Plan) -> Interval | None:
+    """The mean ration of the week up to a plan, mg N a day: nothing where no fish lives, unknown where not written."""
+    fed = _week(scene, plan.day or scene.now.date())
     return fed or (Interval(0.0, 0.0) if scene.vessel.life("fish").present == "no" else None)
+
+
+def _is_for_more(scene: Scene, plan: ev.Plan, daily: Interval, fed: Interval) -> bool:
+    """Whether a plan of food is newer than the last fish, and more than these were fed in their second week."""
+    days = [one.day for one in additions(scene, "fish") if one.day]
+    if not days or plan.day is None:
+        return True
+    second = _week(scene, min(plan.day, days[-1] + _SECOND_WEEK)) or fed
+    return plan.day > days[-1] and daily.high > second.high
+
+
+def _week(scene: Scene, last: date) -> Interval | None:
+    return ration_between(scene, last - _WEEK, last)
 
 
 def plans(scene: Scene) -> list[Fact]:
