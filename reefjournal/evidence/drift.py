@@ -1,16 +1,14 @@
-"""Water that moves: from one reading to the next, over weeks, against new water, and what went in meanwhile."""
+"""Water that moves: from one reading to the next, over weeks, by its food, and against new water."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
-from datetime import date
+from collections.abc import Iterator
 from typing import Annotated
 
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.life import ration_between
-from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
+from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.evidence.sorts import names_of
 from reefjournal.evidence.water import changes_between
 from reefjournal.facts import UNKNOWN, Fact, Query
@@ -35,8 +33,6 @@ _NEW_WATER = ("salinity", "temperature", "alkalinity")
 _NEW_WATER_DAYS: Annotated[
     int, Believed("days", "how old the newer reading may be that a use is told from", "our judgement")
 ] = 3
-_HOURS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:h\b|hours?)")
-_SHARE = re.compile(r"(\d+(?:[.,]\d+)?)\s*%")
 
 
 def drift(scene: Scene) -> list[Fact]:
@@ -52,7 +48,7 @@ def _recent(scene: Scene, sample: Sample) -> bool:
 def _drift(scene: Scene, analyte: str, first: Sample, last: Sample) -> Fact:
     days = max(1.0, _days(first.reading, last.reading))
     change = round(last.middle - first.middle, 4)
-    given = [one for one in _doses(scene, _RAISED_BY.get(analyte, ())) if _between(one, first, last)]
+    given = _given(scene, _RAISED_BY.get(analyte, ()), first.reading, last.reading)
     changed = changes_between(scene, first.reading, last.reading)
     return scene.fact(
         "drift",
@@ -80,15 +76,17 @@ def _days(first: ev.Base, last: ev.Base) -> float:
     return float((last.day - first.day).days) if first.day and last.day else UNKNOWN
 
 
-def _doses(scene: Scene, wanted: tuple[str, ...]) -> list[ev.Dose]:
-    return [one for one in scene.vessel.log(ev.Dose) if set(names_of(one)) & set(wanted)]
-
-
-def _between(one: ev.Dose, first: Sample, last: Sample) -> bool:
-    """Whether a dose may have been given between two readings; a standing one goes on until it is stopped."""
-    if surely_before(last.reading, one):
-        return False
-    return one.every_day or not surely_before(one, first.reading)
+def _given(scene: Scene, wanted: tuple[str, ...], first: ev.Base, last: ev.Base) -> list[ev.Dose]:
+    """The doses of a sort that may have gone in between two notes; a standing one goes on until it is stopped."""
+    doses = [one for one in scene.vessel.log(ev.Dose) if set(names_of(one)) & set(wanted)]
+    found = []
+    for place, one in enumerate(doses):
+        later = (other for other in doses[place + 1 :] if other.substance == one.substance)
+        end = next((other for other in later if other.stop or other.every_day), None) if one.every_day else one
+        over = end is not None and surely_before(end, first)
+        if not (one.stop or over or surely_before(last, one)):
+            found.append(one)
+    return found
 
 
 def spread(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -134,102 +132,6 @@ def _apart(scene: Scene, name: str, new: Sample, old: Sample) -> Fact:
     )  # fmt: skip
 
 
-def dose_pairs(scene: Scene) -> list[Fact]:
-    """The alkalinity and the calcium dose of the last days that were given nearest to each other in time."""
-    near = [one for one in scene.vessel.log(ev.Dose) if one.at and scene.within(one, _APART_DAYS)]
-    pairs = [
-        (_minutes(one, other), one, other)
-        for one in near
-        for other in near
-        if one.role == "alkalinity" and other.role == "calcium" and one.day == other.day
-    ]
-    if not pairs:
-        return []
-    minutes, one, other = min(pairs, key=lambda pair: pair[0])
-    return [scene.fact("dose-pair", [one, other], day=iso(one.day), minutes=minutes, age_days=scene.age_days(one))]
-
-
-def _minutes(one: ev.Base, other: ev.Base) -> float:
-    return abs((one.earliest - other.earliest).total_seconds()) / 60
-
-
-def novelties(scene: Scene, query: Query) -> Iterator[Fact]:
-    """Substances given and devices run for the first time in the last days; nothing where all is as it was."""
-    first: dict[str, ev.Base] = {}
-    for dose in scene.vessel.log(ev.Dose):
-        first.setdefault(dose.substance, dose)
-    for gear in scene.vessel.log(ev.Gear):
-        if gear.action in ("on", "added"):
-            first.setdefault(gear.device, gear)
-    fresh = {name: one for name, one in first.items() if scene.within(one, query["days"])}
-    if fresh:
-        ages = [scene.age_days(one) for one in fresh.values()]
-        yield scene.fact(
-            "novelties", fresh.values(), **dict(query.parameters), names=", ".join(fresh), count=float(len(fresh)),
-            age_days=min(ages), apart_days=max(ages) - min(ages),
-        )  # fmt: skip
-
-
-def light_steps(scene: Scene) -> list[Fact]:
-    """The newest setting of the lights against the one before it, where both name hours or per cent."""
-    settings = [one for one in scene.vessel.log(ev.Gear) if one.device == "lights" and one.setting]
-    if len(settings) < 2:
-        return []
-    before, last = settings[-2:]
-    return [
-        scene.fact(
-            "light-step",
-            [before, last],
-            from_setting=before.setting,
-            setting=last.setting,
-            day=iso(last.day),
-            times=round(_times(_HOURS, before, last) * _times(_SHARE, before, last), 4),
-            age_days=scene.age_days(last),
-        )
-    ]
-
-
-def _times(pattern: re.Pattern[str], before: ev.Gear, last: ev.Gear) -> float:
-    """How many times as much; what either setting leaves out is taken as unchanged."""
-    was, now = pattern.search(before.setting.lower()), pattern.search(last.setting.lower())
-    if was is None or now is None or not float(was[1].replace(",", ".")):
-        return 1.0
-    return float(now[1].replace(",", ".")) / float(was[1].replace(",", "."))
-
-
-def evaporation(scene: Scene) -> list[Fact]:
-    """Litres a day that were topped up in the last week against those of the four weeks before."""
-    waters = scene.vessel.log(ev.Water)
-    tops = [one for one in waters if one.action == "topped up" and one.volume is not None and one.day is not None]
-    today = scene.now.date()
-    now = [one for one in tops if 0 <= (today - _day(one)).days < _APART_DAYS]
-    before = [one for one in tops if _APART_DAYS <= (today - _day(one)).days < 5 * _APART_DAYS]
-    if not now or not before:
-        return []
-    days = min(4 * _APART_DAYS, (today - _day(before[0])).days - _APART_DAYS + 1)
-    was, now_l = _litres(before) / days, _litres(now) / _APART_DAYS
-    return [scene.fact("evaporation", [*before[-3:], *now], a_day=round(now_l, 4), before=round(was, 4),
-                       times=round(now_l / was, 4))] if was > 0 else []  # fmt: skip
-
-
-def _day(one: ev.Base) -> date:
-    assert one.day is not None
-    return one.day
-
-
-def _litres(found: Sequence[ev.Water]) -> float:
-    return sum((one.volume.low + one.volume.high) / 2 for one in found if one.volume is not None)
-
-
-def turnover(scene: Scene) -> list[Fact]:
-    """How many times an hour the flow that was measured last moves the whole water."""
-    flow, volume = scene.newest("flow"), scene.vessel.volume
-    if flow is None or volume is None or flow.high >= OPEN:
-        return []
-    times = round(flow.middle / ((volume.low + volume.high) / 2), 4)
-    return [scene.fact("turnover", [flow.reading], written=flow.written, day=flow.day, times=times)]
-
-
 def nitrate_from_food(scene: Scene) -> list[Fact]:
     """The rise of nitrate between its newest two readings against what the food of those days can make, mg/L N."""
     last_two, volume = scene.usable("nitrate")[-2:], scene.vessel.volume
@@ -250,22 +152,3 @@ def nitrate_from_food(scene: Scene) -> list[Fact]:
             times=round(max(0.0, last.low - first.high) / expected, 4), age_days=scene.age_days(last.reading),
         )
     ] if days > 0 else []  # fmt: skip
-
-
-def reservoirs(scene: Scene) -> list[Fact]:
-    """The top-up reservoirs, and by how much salinity would fall if a stuck valve let all of one in, g/kg."""
-    volume = scene.vessel.volume
-    if volume is None:
-        return []
-    others = (one for name, one in scene.state.vessels.items() if name != scene.vessel.name)
-    return [
-        scene.fact(
-            "reservoir",
-            [one.definition],
-            name=one.name,
-            litres=one.volume.high,
-            drop=round(35.0 * one.volume.high / (volume.low + one.volume.high), 4),
-        )
-        for one in others
-        if one.role == "reservoir" and one.volume is not None
-    ]

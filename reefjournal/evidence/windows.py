@@ -7,7 +7,8 @@ from typing import Any
 
 from reefjournal import events as ev
 from reefjournal.evidence.calendar import rounds
-from reefjournal.evidence.drift import novelties, spread
+from reefjournal.evidence.changes import novelties
+from reefjournal.evidence.drift import spread
 from reefjournal.evidence.lookback import suspect
 from reefjournal.evidence.nitrogen import gifts
 from reefjournal.evidence.proof import both_clear, challenges, fed_proof
