@@ -28,6 +28,12 @@ AFTER = re.compile(
     r"(?P<gone>(?:all )?(?:gone|cleared(?: up)?|disappeared)|away|(?<=is )over|(?<=are )over)|"
     r"(?:is |are )?(?:again|back(?=\s*(?:,|$))|there|now|begins?|starts?|started|began))\b(?![-'])"
 )
+SUBJECT = re.compile(
+    r"\s*(?:(?:the|a|an|our|one|both|all|two|three|\d+|male|female|small|smaller|big|bigger|first|second|other)\s+)*"
+)
+VERB = re.compile(r"\s*(?:(?:is|are|was|were|has|have)\b)?\s*")
+VERB_AT_END = re.compile(r"\s+(?:is|are|was|were|has|have)\s*$", re.IGNORECASE)
+ON_GLASS = re.compile(r"\b(?:pane|glass|rock|wall|sand|pump|weir|pipe|heater)s?\b")
 SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
 MANNER = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since"), ""))
 ACTIONS: dict[str, Any] = {
@@ -56,9 +62,22 @@ def read_seen(record: Record) -> Iterator[AnyEvent]:
 
 
 def sign_at(record: Record, piece: Piece) -> tuple[str, int, dict[str, Any]] | None:
-    """The sign that a piece begins with, where it ends, and what the words before it say."""
-    said: dict[str, Any] = {}
-    start = 0
+    """The sign that a piece begins with, where it ends, and what the words before it say, an animal among them."""
+    end = subject_end(record, piece)
+    return sign_from(record, piece, 0) or (sign_from(record, piece, end) if end else None)
+
+
+def subject_end(record: Record, piece: Piece) -> int:
+    """Where the words end that name the animal which shows a sign; 0 where a piece begins with none."""
+    begin = SUBJECT.match(piece.plain)
+    found = record.words.animals.find(piece.plain, begin.end()) if begin else None
+    verb = VERB.match(piece.plain, found.end) if found and found.meaning.group != "none" else None
+    return verb.end() if verb else 0
+
+
+def sign_from(record: Record, piece: Piece, start: int) -> tuple[str, int, dict[str, Any]] | None:
+    """The same from some place of the piece on; what stands before it says who shows the sign."""
+    said: dict[str, Any] = {"who": VERB_AT_END.sub("", piece.cut(0, start).written)} if start else {}
     while True:
         if found := record.words.signs.find(piece.plain, start):
             return found.meaning, found.end, said
@@ -84,9 +103,18 @@ def seen(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if found is None:
         raise unknown_sign(record, piece)
     sign, end, given = found
+    who = given.pop("who", "")
     for rest in (piece.cut(end), *(fact.piece for fact in group[1:])):
         given |= seen_words(record, rest, given)
-    yield Seen(**record.common(group), sign=sign, **given)
+    where = ", ".join(filter(None, (who, given.pop("where", ""))))
+    yield Seen(**record.common(group), sign=of_place(record, sign, where), where=where, **given)
+
+
+def of_place(record: Record, sign: str, where: str) -> str:
+    """The same words mean another thing on an animal than on a pane: dust, and white spots."""
+    if sign == "brown dusting" and any(animal.group == "fish" for animal in animals_in(where.casefold(), record.words)):
+        return "dust on fish"
+    return "white specks" if sign == "white spots on fish" and ON_GLASS.search(where.casefold()) else sign
 
 
 def unknown_sign(record: Record, piece: Piece) -> Misread:
