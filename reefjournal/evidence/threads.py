@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.errands import jobs
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.facts import Fact
@@ -21,13 +23,18 @@ _STAYS = (
     "feeling ill",
 )  # fmt: skip
 """Sights that nobody writes as gone."""
-_FORGOTTEN_DAYS = 90
-"""A thread that is older than this is history."""
-_JUST_DAYS = 7
-_NEAR_HOURS = 2.0
-"""So near in time two tests are of the same water (common practice)."""
-_OTHER_DAYS = 3
-_WANDERING = ("ammonia", "nitrite", "nitrate", "phosphate", "salinity", "temperature", "pH", "alkalinity")
+_FORGOTTEN_DAYS: Annotated[int, Believed("days", "a thread that is older than this is history", "our judgement")] = 90
+_JUST_DAYS: Annotated[
+    int, Believed("days", "how old tests may be that are held against each other", "our judgement")
+] = 7
+_NEAR_HOURS: Annotated[
+    float, Believed("hours", "so near in time two tests are of the same water", "common practice")
+] = 2.0
+_OTHER_DAYS: Annotated[
+    int, Believed("days", "how old the test of another vessel may be to be taken for this one", "our judgement")
+] = 3
+_WANDERING = ("ammonia", "alkalinity", "salinity")
+"""What neither falls into place by itself nor rises without a reason; ammonia counts where it rose."""
 
 
 def threads(scene: Scene) -> list[Fact]:
@@ -113,7 +120,7 @@ def _contradict(scene: Scene, first: Sample, second: Sample) -> bool:
         return False
     gap = max(second.low - first.high, first.low - second.high)
     widest = max(min(one.high, OPEN) - one.low for one in (first, second))
-    return gap > widest and not _stirred(scene, first.reading)
+    return gap > widest and not _stirred(scene, first, second)
 
 
 def _at_once(first: ev.Reading, second: ev.Reading) -> bool:
@@ -121,10 +128,12 @@ def _at_once(first: ev.Reading, second: ev.Reading) -> bool:
     return not timed or hours_between(first, second).high <= _NEAR_HOURS
 
 
-def _stirred(scene: Scene, reading: ev.Reading) -> bool:
-    """Whether something went into or out of the water on the day of a reading."""
-    logs = (scene.vessel.log(ev.Dose), scene.vessel.log(ev.Water), scene.vessel.log(ev.Treat))
-    return any(one.day == reading.day for log in logs for one in log)
+def _stirred(scene: Scene, first: Sample, last: Sample) -> bool:
+    """Whether something went into or out of the water from the day of one reading to that of another."""
+    vessel = scene.vessel
+    logs = (vessel.log(ev.Dose), vessel.log(ev.Water), vessel.log(ev.Treat), vessel.log(ev.Stock))
+    days = (iso(one.day) for log in logs for one in log)
+    return any(first.day <= day <= last.day for day in days)
 
 
 def corrections(scene: Scene) -> list[Fact]:
@@ -156,7 +165,8 @@ def _misplaced(scene: Scene, analyte: str, others: list[Scene]) -> list[Fact]:
     for other in others:
         there = other.newest(analyte)
         fits = there is not None and other.within(there.reading, _OTHER_DAYS) and not _apart(there, last)
-        if there and fits and _apart(before, last) and _apart(before, there) and not _stirred(scene, last.reading):
+        left = _apart(before, last) and (analyte != "ammonia" or last.low > before.high)
+        if there and fits and left and _apart(before, there) and not _stirred(scene, before, last):
             return [
                 scene.fact(
                     "misplaced", [before.reading, last.reading, there.reading], analyte=analyte, day=last.day,
