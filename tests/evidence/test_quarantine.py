@@ -171,7 +171,7 @@ def test_a_plan_to_test_for_copper_is_no_plan_to_give_it() -> None:
 
 def test_the_days_without_fish_outlast_every_published_cyst_with_its_swimmers() -> None:
     """Cysts 3 to 28 days, swimmers 24 to 48 h: Colorni, Dis. Aquat. Org. 1:19 (1985). A cyst of 72 days: Colorni and
-    Burgess, Aquar. Sci. Conserv. 1:217 (1997), from memory. 60 % began to hatch on day 8 at 25 degrees C, 40 % by day 10
+    Burgess, Aquar. Sci. Conserv. 1:217 (1997), from memory. 60 % began to hatch on day 8 at 25 C, 40 % by day 10
     at 20: Cheung, Nigrelli and Ruggieri, J. Fish Dis. 2:93 (1979).
     """
     limits = load().thresholds
