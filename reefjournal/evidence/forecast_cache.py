@@ -20,17 +20,25 @@ from reefjournal.nitrification.run import Run
 
 AHEAD = (0.0, 7.0, 14.0, 28.0, 56.0)
 """Days from the day that is asked about for which a probability is told."""
+MOST_KEPT = 400
+"""So many assessments are kept, a megabyte or two; beyond that the oldest go."""
 _KEPT = TypeAdapter(Assessment)
 
+Lowest = tuple[float | None, float | None]
 
-def assessment(run: Run, on: float) -> Assessment:
-    """What the model says of a run on a day, from the cache where it was asked before."""
-    file = folder() / f"{_name(run, on)}.json"
+
+def assessment(run: Run, on: float, lowest: Lowest = (None, None)) -> Assessment:
+    """What the model says of a run on a day, from the cache where it was asked before.
+
+    ``lowest`` is where the lowest steps of the ammonia and the nitrite test end, mg N/L, as far as they are known.
+    """
+    file = folder() / f"{_name(run, on, lowest)}.json"
     with suppress(OSError, ValueError):
         return _KEPT.validate_json(file.read_bytes())
-    found = _assess(run, on)
+    found = _assess(run, on, lowest)
     with suppress(OSError):
         _write(file, _KEPT.dump_json(found))
+        _prune(file.parent)
     return found
 
 
@@ -40,16 +48,17 @@ def folder() -> Path:
     return (Path(own) if own else Path(os.path.expanduser("~")) / ".cache") / "reefjournal"
 
 
-def _assess(run: Run, on: float) -> Assessment:
+def _assess(run: Run, on: float, lowest: Lowest) -> Assessment:
     from reefjournal.nitrification.assess import assess
-    from reefjournal.nitrification.forecast import Question
+    from reefjournal.nitrification.forecast import LOWEST_STEP, Question
 
-    return assess(run, Question(on, by=tuple(on + days for days in AHEAD)))
+    ammonia, nitrite = (LOWEST_STEP if end is None else end for end in lowest)
+    return assess(run, Question(on, cleared=(ammonia, nitrite), by=tuple(on + days for days in AHEAD)))
 
 
-def _name(run: Run, on: float) -> str:
+def _name(run: Run, on: float, lowest: Lowest) -> str:
     """The same for the same run, day and program, whatever file and line the notes stand on."""
-    return hashlib.sha256(repr((run, on, AHEAD, _program())).encode()).hexdigest()[:32]
+    return hashlib.sha256(repr((run, on, lowest, AHEAD, _program())).encode()).hexdigest()[:32]
 
 
 @cache
@@ -65,3 +74,12 @@ def _write(file: Path, data: bytes) -> None:
     draft = file.with_suffix(f".{os.getpid()}")
     draft.write_bytes(data)
     os.replace(draft, file)
+
+
+def _prune(kept: Path) -> None:
+    """Takes the oldest away beyond the most that are kept, a tenth more so that it seldom has to look."""
+    files = list(kept.glob("*.json"))
+    if len(files) > MOST_KEPT:
+        files.sort(key=lambda one: one.stat().st_mtime)
+        for one in files[: len(files) - MOST_KEPT * 9 // 10]:
+            one.unlink(missing_ok=True)

@@ -8,7 +8,7 @@ from datetime import date
 
 from reefjournal.evidence.cycle import Cycle, cycle
 from reefjournal.evidence.forecast_cache import assessment
-from reefjournal.evidence.scene import Scene
+from reefjournal.evidence.scene import OPEN, Scene
 from reefjournal.nitrification.results import Assessment, Outcome
 
 _CHALLENGES = ("challenge", "challenge-fed")
@@ -40,7 +40,7 @@ _IS_SO = {
 _THRESHOLD = {
     "ammonia": "ammonia stays below 0.1 mg N/L",
     "nitrite": "nitrite, and ammonia before it, stays below 0.1 mg N/L",
-    **dict.fromkeys(_CHALLENGES, "24 h after 1 mg N/L of ammonia, ammonia and nitrite are below 0.1 mg N/L"),
+    **dict.fromkeys(_CHALLENGES, "24 h after 1 mg N/L of ammonia, both tests show their lowest step at most"),
 }
 _IN_WORDS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine", 10: "ten",
              15: "fifteen", 20: "twenty", 30: "thirty", 50: "fifty", 100: "a hundred"}  # fmt: skip
@@ -78,9 +78,9 @@ class Outlook:
 
     @property
     def in_short(self) -> tuple[Ahead, ...]:
-        """The rows, the first one with what all rest on and the test that would tell most."""
+        """The rows, the first one with what all rest on."""
         first, *rest = self.rows
-        return replace(first, says=" ".join([first.says, *next_test(self), grounds(self)])), *rest
+        return replace(first, says=f"{first.says} {grounds(self)}"), *rest
 
 
 def outlook(scene: Scene, stage: str) -> Outlook | None:
@@ -88,10 +88,16 @@ def outlook(scene: Scene, stage: str) -> Outlook | None:
     running = cycle(scene) if stage in STAGES else None
     if running is None:
         return None
-    found = assessment(running.run, running.now)
+    found = assessment(running.run, running.now, (_lowest_step(scene, "ammonia"), _lowest_step(scene, "nitrite")))
     outcomes = [one for one in found.outcomes if one.id in STAGES[stage]]
     on = scene.now.date()
     return Outlook(on, running, found, tuple(_row(one, running, on) for one in outcomes))
+
+
+def _lowest_step(scene: Scene, analyte: str) -> float | None:
+    """Where the lowest step of the test ends, mg N/L, as far as it was ever seen: a challenge must come down to it."""
+    ends = [sample.high for sample in scene.usable(analyte) if sample.rank == 1 and sample.high < OPEN]
+    return round(max(ends), 4) if ends else None
 
 
 def _row(one: Outcome, running: Cycle, on: date) -> Ahead:
