@@ -14,6 +14,7 @@ import math
 import resource
 import time
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -22,14 +23,15 @@ from cycles import Cycle, draw
 
 from reefjournal.nitrification.assess import assess
 from reefjournal.nitrification.fit import Fit, fit
-from reefjournal.nitrification.forecast import HORIZON, Question, finishing_days
+from reefjournal.nitrification.forecast import HORIZON, LOWEST_STEP, Question, challenge_days, finishing_days
 from reefjournal.nitrification.model import Array
 from reefjournal.nitrification.run import Run
 
 THRESHOLDS = {"ammonia": 0.1, "nitrite": 0.1}
 STAGES = ("before ammonia falls", "ammonia falling", "nitrite high", "nitrite falling")
-ASKED = {"before ammonia falls": ("ammonia", "nitrite"), "ammonia falling": ("ammonia", "nitrite"),
-         "nitrite high": ("nitrite",), "nitrite falling": ("nitrite",)}  # fmt: skip
+CHALLENGES = ("challenge", "challenge-fed")
+ASKED = {"before ammonia falls": ("ammonia", "nitrite"), "ammonia falling": ("ammonia", "nitrite", *CHALLENGES),
+         "nitrite high": ("nitrite", *CHALLENGES), "nitrite falling": ("nitrite", *CHALLENGES)}  # fmt: skip
 TRAINING_SEED, TRAINING_RUNS = 1_000_000, 300
 
 
@@ -82,7 +84,7 @@ def _gone(looks: list[Look], after: int) -> int | None:
 
 @dataclass(frozen=True)
 class Case:
-    """One forecast to be made: the cycle, the stage, the day, the analyte, and the true finishing day."""
+    """One forecast to be made: the cycle, the stage, the day, the analyte or challenge, and the true day."""
 
     cycle: Cycle
     stage: str
@@ -105,10 +107,17 @@ class Case:
 def cases(cycle: Cycle) -> list[Case]:
     """All forecasts of a cycle."""
     return [
-        Case(cycle, stage, on, analyte, cycle.finish(on, analyte, THRESHOLDS[analyte]))
+        Case(cycle, stage, on, analyte, true_day(cycle, on, analyte))
         for stage, on in stage_days(cycle).items()
         for analyte in ASKED[stage]
     ]
+
+
+def true_day(cycle: Cycle, on: int, analyte: str) -> float:
+    """When it really was so, had nothing but the feeds of the question been given."""
+    if analyte in CHALLENGES:
+        return cycle.first_cleared(on, LOWEST_STEP, fed=analyte == "challenge-fed")
+    return cycle.finish(on, analyte, THRESHOLDS[analyte])
 
 
 def model_days(case: Case) -> Array:
@@ -118,6 +127,8 @@ def model_days(case: Case) -> Array:
     changes = tuple(w for w in run.water_changes if w.time <= case.on)
     fitted = _fit(replace(run, doses=doses, water_changes=changes))
     question = Question(case.on, THRESHOLDS["ammonia"], THRESHOLDS["nitrite"])
+    if case.analyte in CHALLENGES:
+        return challenge_days(fitted, question, fed=case.analyte == "challenge-fed")
     return finishing_days(fitted.course(case.end), case.analyte, question)
 
 
@@ -153,7 +164,10 @@ class Climatology:
 
 
 class StraightLine:
-    """Naive forecast 2: a line through the last four readings, spread by its own errors in other cycles."""
+    """Naive forecast 2: a line through the last four readings, spread by its own errors in other cycles.
+
+    Of a challenge there are no readings, so there it is climatology.
+    """
 
     def __init__(self, training: list[Case], otherwise: Climatology) -> None:
         self.otherwise = otherwise
@@ -264,11 +278,17 @@ def time_one() -> None:
     print(f"memory at its highest: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
 
 
+def drawn(first: int, runs: int, *, bare: bool) -> Iterator[Cycle]:
+    """The cycles of so many seeds; without those that had live rock where wanted."""
+    return (cycle for cycle in map(draw, range(first, first + runs)) if not (bare and cycle.run.seeded))
+
+
 def main() -> None:
     """Trains the naive forecasts, makes and scores all forecasts, prints the table."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--runs", type=int, default=300)
     parser.add_argument("--first-seed", type=int, default=0)
+    parser.add_argument("--bare", action="store_true", help="leave out tanks with live rock, which the dose forgets")
     parser.add_argument("--ranks", action="store_true", help="also print where the truth fell among the draws")
     parser.add_argument("--time", action="store_true", help="only time fit and assessment of 60 days and 150 readings")
     options = parser.parse_args()
@@ -276,12 +296,12 @@ def main() -> None:
         time_one()
         return
     started = time.perf_counter()
-    training = [case for seed in range(TRAINING_RUNS) for case in cases(draw(TRAINING_SEED + seed))]
+    training = [case for cycle in drawn(TRAINING_SEED, TRAINING_RUNS, bare=options.bare) for case in cases(cycle)]
     climatology = Climatology(training)
     line = StraightLine(training, climatology)
     scores: dict[tuple[str, str], list[Score]] = {(s, a): [] for s in STAGES for a in ASKED[s]}
-    for seed in range(options.first_seed, options.first_seed + options.runs):
-        for case in cases(draw(seed)):
+    for cycle in drawn(options.first_seed, options.runs, bare=options.bare):
+        for case in cases(cycle):
             samples = [model_days(case), climatology.days(case), line.days(case)]
             scores[case.stage, case.analyte].append(score(case, samples))
     print(table({key: some for key, some in scores.items() if some}))
