@@ -243,6 +243,12 @@ WINDOWS: dict[str, Kind] = {
         number=("days", "left_low", "left_high"),
         asks=("of", "days"),
     ),
+    "untested": Kind(
+        "Which of alkalinity, pH, temperature and phosphate have no usable reading of the last days; none, no fact.",
+        text=("names",),
+        number=("days", "count"),
+        asks=("days",),
+    ),
     "fed-proof": Kind(
         "Ammonia and nitrite below detection and at most at the levels `ammonia` and `nitrite` on at least `times` "
         "days spanning `days`, while food was written down: the mean ration in mg N a day, the age of the last day.",
@@ -353,6 +359,12 @@ STATED: dict[str, Kind] = {
         "Something visible: `state` visible or gone; days since it began (`low` to `high`) and, gone, since it went.",
         text=("name", "state", "strength", "day", "place"),
         number=("low", "high", "seen_days", "gone_days"),
+    ),
+    "off-card": Kind(
+        "The newest ammonia or nitrite readings in a row that are open upwards: `low` of the last, how many `times`, "
+        "`days` since the first, and since a diluted sample was last read.",
+        text=("analyte", "day", "written", "first_day"),
+        number=("low", "times", "days", "age_days", "diluted_days"),
     ),
     "gear": Kind(
         "A device: `state` on or off, with the days since.",
@@ -517,7 +529,6 @@ STATED: dict[str, Kind] = {
         text=("words",),
         number=("count",),
     ),
-    "copper": Kind("The newest copper given to this water.", text=("day", "words"), number=("age_days",)),
     "scare": Kind(
         "What is an emergency by the newest notes, where something lives or may live.",
         text=("words", "day"),

@@ -1,4 +1,4 @@
-"""What has gone wrong: a power cut, deaths, too little movement of the water, a medicine where it must not be."""
+"""What has gone wrong: a power cut, deaths, oxygen that may run short, notes that stopped."""
 
 from __future__ import annotations
 
@@ -28,7 +28,6 @@ _WARM: Annotated[
     Believed("°C", "above it the water holds little oxygen and everything in it breathes fast", "common practice"),
 ] = 28.0
 _MOVERS = ("return pump", "wavemaker", "pump", "air pump", "skimmer")
-_COPPER = "copper"
 
 
 class Cut(NamedTuple):
@@ -123,18 +122,6 @@ def _risks(scene: Scene) -> Iterator[tuple[str, ev.Base]]:
             yield "a death", death
     for one in scene.vessel.treatments.values():
         yield "a medicine", one
-
-
-def copper(scene: Scene) -> list[Fact]:
-    """The newest copper given to this water."""
-    given: list[ev.Base] = [
-        one for one in scene.vessel.log(ev.Treat) if one.substance == _COPPER and one.action != "stop"
-    ]
-    given += [one for one in scene.vessel.log(ev.Dose) if one.substance == _COPPER and not one.stop]
-    if not given:
-        return []
-    last = max(given, key=lambda one: one.earliest)
-    return [scene.fact("copper", [last], day=iso(last.day), words=last.source.text, age_days=scene.age_days(last))]
 
 
 def scare(scene: Scene) -> list[Fact]:

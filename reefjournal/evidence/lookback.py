@@ -94,7 +94,7 @@ def _beside(rivals: Sequence[Change], lesser: Sequence[Change]) -> str:
         return f" As much speaks for {told}; they can't be told apart. Undo the easiest first and wait for three looks."
     if lesser:
         return f" Less speaks for {', '.join(one.told for one in lesser[:_MOST_RIVALS])}."
-    return ""
+    return " Nothing else that is known for it was noted in those days."
 
 
 def _spared(first: Change) -> str:
