@@ -19,20 +19,19 @@ WORK = {
     "structure": ("floor", "stand", "levelling"),
     "tank-in-place": ("tank in place", "gap under the tank", "mat"),
     "plumbing": (
-        "bulkhead", "pipework", "drain", "emergency drain", "return", "siphon break", "check valve", "weir", "sump",
-        "sealant",
+        "bulkhead", "pipework", "drain", "emergency drain", "return", "siphon break", "check valve", "weir",
     ),
     "leak-testing": ("leak test", "leak", "drain-down test"),
     "electrics": ("socket", "RCD", "RCD test", "drip loop", "wiring", "earth"),
     "lifting": ("gas strut", "counterweight", "stop block"),
     "joinery": (
         "hood", "lid", "mesh", "door", "panel", "track", "hinge", "vent", "handle", "edge", "shelf", "light mount",
-        "paint",
     ),
 }  # fmt: skip
 WORK_OF = {thing: work for work, things in WORK.items() for thing in things}
 TROUBLES = frozenset({"leak", "gap under the tank", "condensation", "swelling", "snag"})
 """Things that are there when something is wrong, and gone when that is done with."""
+FUMES = frozenset({"paint", "sealant", "glue"})
 BEFORE_WATER = frozenset({"structure", "tank-in-place", "plumbing", "leak-testing", "electrics"})
 BEFORE_FISH = frozenset({"mesh", "lid", "hood"})
 CARRIED_KG: Annotated[float, Believed("kg", "what each of several people carries of a tank", "common practice")] = 20.0
@@ -63,6 +62,7 @@ def _thing(scene: Scene, name: str, notes: list[Note]) -> Fact:
         thing=name,
         work=WORK_OF.get(name, ""),
         state=state,
+        fumes="yes" if name in FUMES else "no",
         there="no" if _absent(name, state) else "yes",
         words=newest.text,
         day=iso(newest.day),
