@@ -56,9 +56,9 @@ class Row:
         return f"{(' to ' if len(shown) == 2 else ', ').join(shown)} {self.unit}".rstrip()
 
     def mentions(self, words: tuple[str, ...]) -> bool:
-        """Whether all the words stand somewhere in the row."""
+        """Whether all the words stand somewhere in the row; a word that is a kind of source must be its kind."""
         text = " ".join((self.id, self.unit, self.means, self.kind, self.source, self.spread)).casefold()
-        return all(word.casefold() in text for word in words)
+        return all(word == self.kind if word in (*KINDS, DERIVED) else word.casefold() in text for word in words)
 
 
 def rows(book: Rulebook) -> tuple[Row, ...]:

@@ -12,6 +12,7 @@ from reefjournal.cli.check import check
 from reefjournal.cli.diary import diary
 from reefjournal.cli.forecast import forecast
 from reefjournal.cli.guide import help_
+from reefjournal.cli.rules import rules
 from reefjournal.cli.sources import sources
 from reefjournal.cli.start import start
 from reefjournal.cli.work_out import work_out
@@ -28,5 +29,5 @@ def main() -> None:
     gc.disable()
 
 
-for command in (advise, forecast, check, diary, sources, start, work_out, help_):
+for command in (advise, forecast, check, diary, rules, sources, start, work_out, help_):
     main.add_command(command)

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 def sources(words: tuple[str, ...], as_json: bool) -> None:
     """List every number the program believes: unit, meaning, source, and what kind of source that is.
 
-    With TEXT only those that name all of its words, such as `reefjournal sources ammonia published`.
+    With TEXT only those that name all of its words, such as `reefjournal sources ammonia published`. The kinds are
+    published, 'common practice', 'from memory', computed, 'our judgement' and, for formulas, derived.
     """
     from reefjournal.advisor.rulebook import load
     from reefjournal.advisor.text import laid_out
