@@ -86,10 +86,11 @@ def standing_rations(scene: Scene) -> list[tuple[date, date]]:
 
 
 def _end(ration: ev.Fed, later: tuple[ev.Fed, ...], last: date) -> date:
+    """The last day of a standing ration: the one of its stop, or the one before another takes its place."""
     for one in later:
         same = one.food == ration.food or (one.stop and not one.food)
         if one.day and same and (one.stop or one.every_day):
-            return one.day
+            return one.day if one.stop else one.day - timedelta(days=1)
     return last
 
 
