@@ -13,6 +13,7 @@ from reefjournal.evidence.nitrogen import gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso, reading_id
 from reefjournal.evidence.water import changes_between, kept_by_changes
 from reefjournal.facts import UNKNOWN, Fact, Property
+from reefjournal.quantities import Interval
 from reefjournal.timeline import hours_between, surely_before
 
 SETTLED_DAYS: Annotated[
@@ -187,9 +188,36 @@ def _kit(scene: Scene, one: ev.Reading) -> dict[str, Property]:
 
 
 def _proofs(scene: Scene) -> frozenset[tuple[str, str]]:
-    """The kits that have ever been held against a known standard, another kit, a shop or a lab."""
+    """The kits that were ever borne out by a known standard, another kit, a shop or a lab."""
     methods = ("standard", "other kit", "shop", "lab")
-    return frozenset((one.analyte, one.kit) for one in scene.state.everywhere(ev.Check) if one.method in methods)
+    checks = (one for one in scene.state.everywhere(ev.Check) if one.method in methods)
+    return frozenset((one.analyte, one.kit) for one in checks if _bears_out(scene, one))
+
+
+def _bears_out(scene: Scene, check: ev.Check) -> bool:
+    """Whether a check speaks for a kit: within a factor of two of what it should show, and that more than nothing.
+
+    What another test shows is held against the kit's own readings of these days, where there are any.
+    """
+    value = check.value
+    if value is None or not value.readable or value.rank == 0:
+        return False
+    high = OPEN if value.high is None else value.high
+    own = _own(scene, check.analyte, check.kit)
+    near = [Interval(s.low, s.high) for s in own if abs((s.reading.earliest - check.earliest).days) < 1]
+    wanted = [check.expected] if check.expected else near
+    return all(one.low <= 2 * high and value.low <= 2 * one.high for one in wanted)
+
+
+def _own(scene: Scene, analyte: str, kit: str) -> list[Sample]:
+    return [s for s in scene.usable(analyte) if s.reading.by == "home" and s.reading.kit == kit]
+
+
+def _failed(scene: Scene) -> frozenset[tuple[str, str]]:
+    """The kits that did not show their newest known standard."""
+    made = [one for one in scene.state.everywhere(ev.Check) if one.value is not None and one.value.readable]
+    standards = {(one.analyte, one.kit): one for one in made if one.method == "standard"}
+    return frozenset(kit for kit, one in standards.items() if not _bears_out(scene, one))
 
 
 def _blind(scene: Scene) -> dict[str, float]:
@@ -235,6 +263,8 @@ def _kit_fact(scene: Scene, analyte: str, name: str, own: list[ev.Reading]) -> F
         expires=iso(kit.expires) if kit else "",
         expires_days=float((kit.expires - scene.now.date()).days) if kit and kit.expires else UNKNOWN,
         proven="yes" if (analyte, name) in scene.once(_proofs) else "no",
+        failed="yes" if (analyte, name) in scene.once(_failed) else "no",
+        has_shown="yes" if any(s.rank > 0 for s in _own(scene, analyte, name)) else "no",
         never_moves="yes" if never > 0 else "no",
         blank_day=iso(blank.day) if blank else "",
         blank_low=value.low if value else UNKNOWN,
