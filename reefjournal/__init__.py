@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from reefjournal.advisor.advice import Advice, StageRow
+    from reefjournal.advisor.changes import Changes
     from reefjournal.advisor.replay import Memory
     from reefjournal.advisor.rules import Rulebook
     from reefjournal.events import AnyEvent
@@ -110,6 +111,27 @@ class Journal:
         ahead = witness.outlook(advice.stage.id) if forecast and advice.stage else None
         rows = (ForecastRow.model_validate(row, from_attributes=True) for row in (ahead.in_short if ahead else ()))
         return advice.model_copy(update={"forecast": tuple(rows)})
+
+    def changes(
+        self, since: date | datetime, on: date | datetime, vessel: str | None = None, rules: Sequence[Path | str] = ()
+    ) -> Changes:
+        """What changed in the advice from the end of ``since`` to ``on``, and the notes that changed it.
+
+        Forecasts are left out: they move with every test.
+
+        Raises:
+            UnknownVesselError: the notes know no such vessel by then.
+            ValueError: ``since`` is not before ``on``.
+        """
+        from reefjournal.advisor.changes import changes
+        from reefjournal.timeline import moment_of
+
+        first, last = moment_of(since), moment_of(on)
+        if first >= last:
+            raise ValueError(f"{since} is not before {on}; choose an earlier day")
+        written = {(one.source.file, one.source.line) for one in self.events if first < one.latest <= last}
+        before, after = (self.advise(day, vessel, rules, forecast=False) for day in (since, on))
+        return changes(before, after, written)
 
     def outlook(
         self, on: date | datetime, vessel: str | None = None, rules: Sequence[Path | str] = ()

@@ -184,3 +184,22 @@ def test_a_rule_folder_of_ones_own_is_laid_over_the_built_in_one(notes: Path, tm
     )
     output = run("advise", str(notes), "--on", "2026-03-05", "--rules", str(rules)).output
     assert "My own words." in output
+
+
+def test_advice_since_a_day_tells_what_changed(notes: Path) -> None:
+    text = run("advise", str(notes), "--since", "2026-03-02", "--on", "2026-03-05").stdout
+    assert text.splitlines()[:2] == ["display, 5 March 2026", "Since 2 March 2026:"]
+    found = json.loads(run("advise", str(notes), "--since", "2026-03-02", "--on", "2026-03-05", "--json").stdout)
+    assert (found["since"], found["on"], found["lines"]) == ("2026-03-02", "2026-03-05", 2)
+
+
+def test_advice_since_a_later_day_is_refused(notes: Path) -> None:
+    result = run("advise", str(notes), "--since", "2026-03-09", "--on", "2026-03-05")
+    assert result.exit_code == 2
+    assert "2026-03-09 is not before 2026-03-05" in result.output
+
+
+def test_advice_without_a_forecast_has_none() -> None:
+    asked = ("advise", SAMPLE, "--on", "2026-03-20", "--json")
+    assert json.loads(run(*asked).stdout)["forecast"]
+    assert json.loads(run(*asked, "--no-forecast").stdout)["forecast"] == []
