@@ -129,7 +129,7 @@ class Journal:
         first, last = moment_of(since), moment_of(on)
         if first >= last:
             raise ValueError(f"{since} is not before {on}; choose an earlier day")
-        written = {(one.source.file, one.source.line) for one in self.events if first < one.latest <= last}
+        written = {(one.source.file, one.source.line) for one in self.events if first < one.earliest <= last}
         before, after = (self.advise(day, vessel, rules, forecast=False) for day in (since, on))
         return changes(before, after, written)
 

@@ -105,8 +105,9 @@ def never_concluded(book: Rulebook) -> Iterator[Problem]:
         for pattern in (*rule.when, *rule.unless):
             if pattern.kind in CONCLUDED_IN and not any(may_be(pattern, one) for one in drawn):
                 words = [str(c.right) for c in pattern.conditions if c.name in {"id", "name"} and c.op == "="]
-                known = {str(one.properties.get("name", one.properties.get("id"))) for one in drawn
-                         if one.kind == pattern.kind}  # fmt: skip
+                names = [one.properties.get("name", one.properties.get("id")) for one in drawn
+                         if one.kind == pattern.kind]  # fmt: skip
+                known = {name for name in names if isinstance(name, str)}
                 said = f"asks for a {pattern.kind}{''.join(f' {word!r}' for word in words)} that nothing concludes."
                 yield told(book, ("rule", name), said.replace("'", '"'), choices("".join(words), known))
 

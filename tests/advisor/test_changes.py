@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+import click
 import pytest
 
 import reefjournal
@@ -129,7 +130,7 @@ def test_the_next_step_is_not_told_twice() -> None:
 
 
 def test_nothing_new_is_told_in_one_sentence() -> None:
-    text = changes_text.render(changes(advice(10), advice(20), ()), width=96)
+    text = click.unstyle(changes_text.render(changes(advice(10), advice(20), ()), width=96))
     assert text.splitlines() == [
         "display, 20 March 2026",
         "Since 10 March 2026 nothing has changed in the advice. No record was written in between.",

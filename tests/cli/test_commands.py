@@ -190,7 +190,7 @@ def test_advice_since_a_day_tells_what_changed(notes: Path) -> None:
     text = run("advise", str(notes), "--since", "2026-03-02", "--on", "2026-03-05").stdout
     assert text.splitlines()[:2] == ["display, 5 March 2026", "Since 2 March 2026:"]
     found = json.loads(run("advise", str(notes), "--since", "2026-03-02", "--on", "2026-03-05", "--json").stdout)
-    assert (found["since"], found["on"], found["lines"]) == ("2026-03-02", "2026-03-05", 2)
+    assert (found["since"], found["on"], found["lines"]) == ("2026-03-02", "2026-03-05", 1)
 
 
 def test_advice_since_a_later_day_is_refused(notes: Path) -> None:
