@@ -25,6 +25,7 @@ HALF: Annotated[
     ),
 ] = 0.5  # fmt: skip
 STRUTS = re.compile(r"(?P<number>\d)\s*(?:of|x|times)\s*(?P<newton>\d+(?:\.\d+)?)\s*n\b", re.IGNORECASE)
+MASS, DEPTH, GRAVITY = "mass", "depth", "centre of gravity"
 # The points of a strut by what follows the name of the measure, and which way they count.
 ALONG = {"lid mount": 1}
 UNDER = {"lid mount below lid": 1, "lid mount above lid": -1}
@@ -33,13 +34,17 @@ UP = {"frame mount above hinge": 1, "frame mount below hinge": -1}
 
 
 class Weighed(NamedTuple):
-    """A lid by its name, as in `workshop.lids`, and the measures it rests on; ``mount`` where all points are known."""
+    """A lid by its name, as in `workshop.lids`, with its measures by what they are; ``mount`` where no point misses."""
 
     name: str
     lid: Lid
     mount: Mount | None
-    assumed: str
-    measures: tuple[ev.Measure, ...]
+    measures: dict[str, ev.Measure]
+
+    @property
+    def assumed(self) -> str:
+        """What was not measured and is taken as usual."""
+        return "" if GRAVITY in self.measures else "half the depth, as in a plain sheet"
 
 
 class Fitted(NamedTuple):
@@ -54,38 +59,39 @@ def weighed(scene: Scene) -> list[Weighed]:
     """Every lid whose mass and depth were written down."""
     newest = {one.subject.casefold(): one for one in scene.vessel.log(ev.Measure)}
     masses = {name.rpartition(" ")[0]: one for name, one in newest.items() if one.unit == "g"}
-    lids = [name for name in masses if name.endswith(NAMES) and f"{name} depth" in newest]
+    lids = [name for name in masses if name.endswith(NAMES) and f"{name} {DEPTH}" in newest]
     return [_weighed(name, masses[name], newest, alone=len(lids) == 1) for name in sorted(lids)]
 
 
 def _weighed(name: str, mass: ev.Measure, newest: dict[str, ev.Measure], *, alone: bool) -> Weighed:
-    depth, gravity = newest[f"{name} depth"], newest.get(f"{name} centre of gravity")
-    middle = _m(gravity) if gravity else HALF * _m(depth)
-    lid = Lid(max(mass.takes) / 1000, middle, _m(depth), opened=OPENED)
-    points = dict(_points(name, newest, alone=alone))
-    measures = (mass, depth, *((gravity,) if gravity else ()), *points.values())
-    assumed = "" if gravity else "half the depth, as in a plain sheet"
-    return Weighed(name, lid, _mount(points), assumed, measures)
+    own = {rest: newest.get(f"{name} {rest}") for rest in (DEPTH, GRAVITY)}
+    points = _points(name, newest, alone=alone)
+    measures = {MASS: mass} | {rest: one for rest, one in (own | points).items() if one is not None}
+    depth = _m(measures[DEPTH])
+    middle = _m(measures[GRAVITY]) if GRAVITY in measures else HALF * depth
+    return Weighed(name, Lid(max(mass.takes) / 1000, middle, depth, opened=OPENED), _mount(measures), measures)
 
 
-def _points(name: str, newest: dict[str, ev.Measure], *, alone: bool) -> list[tuple[str, ev.Measure]]:
+def _points(name: str, newest: dict[str, ev.Measure], *, alone: bool) -> dict[str, ev.Measure | None]:
     """The points of the struts of one lid; where there is one lid alone its name may be left out."""
-    known = (*ALONG, *UNDER, *ACROSS, *UP)
     heads = (f"{name} strut ", "strut ") if alone else (f"{name} strut ",)
-    found = ((rest, next((newest[head + rest] for head in heads if head + rest in newest), None)) for rest in known)
-    return [(rest, one) for rest, one in found if one is not None]
+    return {
+        rest: next((newest[head + rest] for head in heads if head + rest in newest), None)
+        for rest in (*ALONG, *UNDER, *ACROSS, *UP)
+    }
 
 
-def _mount(points: dict[str, ev.Measure]) -> Mount | None:
+def _mount(measures: dict[str, ev.Measure]) -> Mount | None:
     """The fixing points, m; ``None`` where one that cannot be guessed is missing."""
-    along, under, across, up = (_side(points, way) for way in (ALONG, UNDER, ACROSS, UP))
+    along, under, across, up = (side(measures, way) for way in (ALONG, UNDER, ACROSS, UP))
     if along is None or across is None or up is None:
         return None
     return Mount(along, under or 0.0, across, up)
 
 
-def _side(points: dict[str, ev.Measure], way: dict[str, int]) -> float | None:
-    return next((sign * _m(points[rest]) for rest, sign in way.items() if rest in points), None)
+def side(measures: dict[str, ev.Measure], way: dict[str, int]) -> float | None:
+    """How far a point lies along one way, m; ``None`` where nobody measured it."""
+    return next((sign * _m(measures[rest]) for rest, sign in way.items() if rest in measures), None)
 
 
 def _m(measure: ev.Measure) -> float:
@@ -114,7 +120,7 @@ def _lid(scene: Scene, one: Weighed, struts: Fitted | None) -> Fact:
         sums = {"fits": "no", "warning": str(reason)}
     return scene.fact(
         "lid",
-        [*one.measures, *([struts.gear] if struts else [])],
+        [*one.measures.values(), *([struts.gear] if struts else [])],
         lid=one.name,
         mass_kg=one.lid.mass_kg,
         depth_mm=1000 * one.lid.to_edge_m,
@@ -122,7 +128,7 @@ def _lid(scene: Scene, one: Weighed, struts: Fitted | None) -> Fact:
         assumed=one.assumed,
         mounted="yes" if one.mount else "no",
         fitted="yes" if struts else "no",
-        age_days=min(map(scene.age_days, one.measures)),
+        age_days=min(map(scene.age_days, one.measures.values())),
         **sums,
     )
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Annotated
 
 from reefjournal import events as ev
@@ -40,17 +39,21 @@ Note = ev.Build | ev.Job
 
 
 def things(scene: Scene) -> list[Fact]:
-    """One fact a thing of the build, by the newest note that names it; a job that is done is such a note."""
-    named: dict[str, list[Note]] = defaultdict(list)
-    for one in _notes(scene):
-        for thing in one.nouns if isinstance(one, ev.Build) else one.about:
-            named[thing].append(one)
-    return [_thing(scene, name, notes) for name, notes in sorted(named.items())]
+    """One fact a thing of the build, by the newest note that names it.
+
+    A ticked job is a note only of what no `build` note names: that a test is off the list does not say how it ended.
+    """
+    ticked = (one for one in scene.vessel.log(ev.Job) if one.done)
+    built, done = _named((one, one.nouns) for one in scene.vessel.log(ev.Build)), _named((o, o.about) for o in ticked)
+    return [_thing(scene, name, notes) for name, notes in sorted((done | built).items())]
 
 
-def _notes(scene: Scene) -> list[Note]:
-    done = (one for one in scene.vessel.log(ev.Job) if one.done)
-    return sorted([*scene.vessel.log(ev.Build), *done], key=lambda one: one.earliest)
+def _named(notes: Iterable[tuple[Note, tuple[str, ...]]]) -> dict[str, list[Note]]:
+    found: dict[str, list[Note]] = {}
+    for one, names in notes:
+        for name in names:
+            found.setdefault(name, []).append(one)
+    return found
 
 
 def _thing(scene: Scene, name: str, notes: list[Note]) -> Fact:

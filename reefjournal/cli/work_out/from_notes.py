@@ -22,12 +22,11 @@ from reefjournal.advisor.conclude import Conclusions, observe
 from reefjournal.chemistry.answer import Measured, ends, shown
 from reefjournal.chemistry.dosing import DOSE_LIMIT
 from reefjournal.cli import options
-from reefjournal.cli.work_out import nitrogen_steps
 from reefjournal.cli.work_out.quantity import Refused, Unit
 from reefjournal.cli.work_out.result import Noted, printable
 from reefjournal.cli.work_out.topic import Values
 from reefjournal.cli.work_out.water import OF
-from reefjournal.evidence import Witness
+from reefjournal.evidence import Witness, balance, lids
 from reefjournal.evidence.harm import FRESH_DAYS
 from reefjournal.evidence.scene import OPEN, Scene
 from reefjournal.facts import Fact
@@ -149,6 +148,38 @@ def takes(side: str, notes: Notes, _: Unit, given: Values) -> Noted | str:
     return Noted(found.takes, f"{'/'.join(f'{take:g}' for take in found.takes)} mm ({_at(found)})")
 
 
+def lid(what: str, notes: Notes, unit: Unit, _: Values) -> Noted | str:
+    """A measure of the lid that was weighed; without a centre of gravity it is taken as half the depth."""
+    found = lids.weighed(notes.scene)
+    if len(found) != 1:
+        names = ", ".join(one.name for one in found)
+        return f"the notes hold several lids: {names}" if found else "the notes hold no lid with its mass and depth"
+    measures = found[0].measures
+    event, sign = next(((measures[one], way) for one, way in LID[what].items() if one in measures), (None, 1))
+    if event is not None:
+        value = sign * single(event, unit)
+        return Noted(value, f"{value:.4g}{unit.behind} ({_at(event)})")
+    if what == "gravity":
+        half = lids.HALF * single(measures[lids.DEPTH], unit)
+        return Noted(half, f"{half:.4g}{unit.behind}, half the depth, as in a plain sheet")
+    return Noted(0.0, "0 taken, since the notes hold none") if what == "under" else LID_WANTS[what]
+
+
+def single(event: ev.Measure, unit: Unit) -> float:
+    """The middle of the takes, in ``unit``."""
+    middle = sum(event.takes) / len(event.takes)
+    return ends(unit.of_canonical(middle, middle))[0]
+
+
+def struts(what: str, notes: Notes, _: Unit, __: Values) -> Noted | str:
+    """How many struts are on, and the push of each."""
+    found = lids.fitted(notes.scene)
+    if found is None:
+        return Noted(2.0, "2 taken, since the notes hold none") if what == "number" else "the notes hold no struts"
+    value = float(found.number) if what == "number" else found.newton
+    return Noted(value, f"{value:g} ({_at(found.gear)})")
+
+
 def challenge(what: str, notes: Notes, _: Unit, __: Values) -> Noted | str:
     """The dose or the hours of the newest challenge that was cleared."""
     cleared = [
@@ -176,8 +207,8 @@ def load(notes: Notes, _: Unit, given: Values) -> Noted | str:
 
 def start(notes: Notes, _: Unit, __: Values) -> Noted | str:
     """Nitrogen that was there before the first was given, mg N/L."""
-    first = nitrogen_steps.first_given(notes.scene)
-    samples = nitrogen_steps.before(notes.scene, first) if first else []
+    first = balance.first_given(notes.scene)
+    samples = balance.before(notes.scene, first) if first else []
     if not samples:
         return Noted(0.0, "0 mg N/L taken, since nothing was tested before the first nitrogen was given")
     span = (sum(one.low for one in samples), sum(one.high for one in samples))
@@ -192,19 +223,19 @@ def steps(notes: Notes, _: Unit, given: Values) -> Noted | str:
         Refused: an amount, or the volume, is not known, so that nothing can be balanced.
     """
     scene = notes.scene
-    first = nitrogen_steps.first_given(scene)
+    first = balance.first_given(scene)
     if given.get("given") is not None or first is None:
         return "--given was written" if first else "the notes hold no nitrogen that was given"
-    blind = nitrogen_steps.unknown(scene)
+    blind = balance.unknown(scene)
     if blind is not None:
         raise Refused(f"nitrogen-balance: how much nitrogen this brought is not known: {_place(blind)}")
     volume = Interval(*ends(given["volume"])) if given.get("volume") is not None else scene.vessel.volume
     if volume is None:
         raise Refused("nitrogen-balance needs --volume in L (the notes give no net volume)")
-    changes = nitrogen_steps.changes_since(scene, first)
+    changes = balance.changes_since(scene, first)
     lines = ", ".join(dict.fromkeys(_at(one) for one in changes))
     changed = f"new water without nitrogen: {lines}" if changes else "no water was changed"
-    all_steps = tuple(nitrogen_steps.steps(scene, first, volume))
+    all_steps = tuple(balance.steps(scene, first, volume))
     return Noted(all_steps, f"all that was given from {_at(first)} on; {changed}")
 
 
@@ -222,6 +253,15 @@ def _place(event: ev.Base) -> str:
     return printable(f"{event.source.file}:{event.source.line} {event.source.text}")
 
 
+LID: Mapping[str, Mapping[str, int]] = {
+    "mass": {lids.MASS: 1}, "gravity": {lids.GRAVITY: 1}, "depth": {lids.DEPTH: 1},
+    "along": lids.ALONG, "under": lids.UNDER, "across": lids.ACROSS, "up": lids.UP,
+}  # fmt: skip
+LID_WANTS = {
+    "along": 'write "measure: strut lid mount 250 mm"',
+    "across": 'write "measure: strut frame mount 80 mm in front of hinge", or behind it',
+    "up": 'write "measure: strut frame mount 220 mm below hinge", or above it',
+}
 FINDERS: Mapping[str, Callable[[Notes, Unit, Values], Noted | str]] = {
     "volume": volume,
     "length": partial(size, 0),
@@ -229,6 +269,9 @@ FINDERS: Mapping[str, Callable[[Notes, Unit, Values], Noted | str]] = {
     "what is to come down": what_comes_down,
     "width of the opening": partial(takes, "width"),
     "height of the opening": partial(takes, "height"),
+    **{f"lid: {what}": partial(lid, what) for what in LID},
+    "number of struts": partial(struts, "number"),
+    "push of the struts": partial(struts, "push"),
     "challenge dose": partial(challenge, "dose"),
     "challenge hours": partial(challenge, "hours"),
     "load": load,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -113,23 +114,28 @@ def _one(name: str, says: str, unit: Unit, default: float | None = None, **more:
 
 
 LID = (
-    _one("mass", "Of the lid with all that hangs on it.", KILOGRAMS),
-    _one("to_gravity", "Hinge to centre of gravity.", CENTIMETRES),
-    _one("to_edge", "Hinge to front edge.", CENTIMETRES),
+    _one("mass", "Of the lid with all that hangs on it.", KILOGRAMS, noted="lid: mass"),
+    _one("to_gravity", "Hinge to centre of gravity.", CENTIMETRES, noted="lid: gravity"),
+    _one("to_edge", "Hinge to front edge.", CENTIMETRES, noted="lid: depth"),
     _one("opened", "Open, above level.", DEGREES, 80.0),
 )
 
 
-def _points(lid_point: str, fixed_point: str) -> tuple[Input, ...]:
-    return (
-        _one("along", f"{lid_point}: along the lid from the hinge.", CENTIMETRES),
-        _one("below", f"{lid_point}: below the line of the hinge; above it is negative.", EITHER_SIDE, 0.0),
-        _one("across", f"{fixed_point}: level from the hinge; behind it is negative.", EITHER_SIDE),
-        _one("up", f"{fixed_point}: above the hinge; below it is negative.", EITHER_SIDE),
-    )
+def _points(lid_point: str, fixed_point: str, *, noted: bool = False) -> tuple[Input, ...]:
+    """The two fixing points; ``noted`` where the notes may hold them."""
+    points = (
+        _one("along", f"{lid_point}: along the lid from the hinge.", CENTIMETRES, noted="lid: along"),
+        _one("below", f"{lid_point}: below the line of the hinge; above it is negative.", EITHER_SIDE, 0.0,
+             noted="lid: under"),
+        _one("across", f"{fixed_point}: level from the hinge; behind it is negative.", EITHER_SIDE,
+             noted="lid: across"),
+        _one("up", f"{fixed_point}: above the hinge; below it is negative.", EITHER_SIDE, noted="lid: up"),
+    )  # fmt: skip
+    return points if noted else tuple(replace(one, noted="") for one in points)
 
 
 STRUTS = _one("struts", "How many.", COUNT, 2.0)
+PUSH = "Push of each strut; left out, the push that is needed."
 TOPICS = (
     Topic(
         "panels",
@@ -174,9 +180,9 @@ TOPICS = (
         "--mass 8 --to-gravity 30 --to-edge 60 --along 25 --below 2 --across 8 --up -22",
         (
             *LID,
-            *_points("Strut on the lid", "Strut on the cabinet"),
-            STRUTS,
-            _one("newton", "Push of each strut; left out, the push that is needed.", NEWTONS, optional=True),
+            *_points("Strut on the lid", "Strut on the cabinet", noted=True),
+            replace(STRUTS, noted="number of struts"),
+            _one("newton", PUSH, NEWTONS, optional=True, noted="push of the struts"),
             _one("temperature", "Of the struts.", CELSIUS, 20.0),
             _one("coldest", "At which the open lid must stay up.", CELSIUS, 15.0),
         ),
@@ -188,5 +194,6 @@ TOPICS = (
         "--mass 8 --to-gravity 30 --to-edge 60 --along 60 --across 0 --up 90",
         (*LID, *_points("Cord on the lid", "Pulley")),
         hung,
+        in_notes="--along 60 --across 0 --up 90",
     ),
 )
