@@ -43,7 +43,7 @@ title = "Look over there"
 says = "In {sign.vessel} there is {sign.name}."
 do = "Go and look."
 urgency = "now"
-precedence = "emergency"
+precedence = "people"
 source = ["custom"]
 when = [{ fact = "sign", name = "gasping", state = "visible", where = "elsewhere" }]
 """

@@ -12,12 +12,11 @@ from typing import NamedTuple, Protocol
 
 from reefjournal.advisor.chainer import ByKind, Find, by_kind, filled, fits
 from reefjournal.advisor.gates import JudgedGate, judge
-from reefjournal.advisor.rules import NITROGEN, Condition, Layer, Reference, Rule, Rulebook, Stage
+from reefjournal.advisor.rules import NITROGEN, Layer, Reference, Rule, Rulebook, Stage
 from reefjournal.advisor.wording import fill
 from reefjournal.facts import Fact, Key, Property, Query, make
 
 UPPER: tuple[Layer, ...] = ("diagnosis", "gate", "advice")
-HERE = Condition("where", "=", "here")
 
 
 class Witness(Protocol):
@@ -142,21 +141,13 @@ def looked_around(book: Rulebook, witness: Witness, found: Conclusions, find: Fi
         role: step(book.layer("diagnosis"), observe(book, other, find, *UPPER), find)
         for role, other in others.items()
     }  # fmt: skip
-    kinds = looked_for_elsewhere(book)
     facts = [
         replace(fact, properties={**fact.properties, "where": "elsewhere"})
         for other in abroad.values()
         for fact in other.facts
-        if fact.kind in kinds
+        if fact.kind in book.kinds_elsewhere
     ]
     return replace(found, facts=(*found.facts, *facts), abroad=abroad)
-
-
-def looked_for_elsewhere(book: Rulebook) -> frozenset[str]:
-    """The kinds of fact that some rule looks for in other vessels too."""
-    rules = (*book.layer("diagnosis"), *book.layer("advice"))
-    patterns = (pattern for rule in rules for pattern in (*rule.when, *rule.unless))
-    return frozenset(pattern.kind for pattern in patterns if not pattern.query and HERE not in pattern.conditions)
 
 
 def judged(book: Rulebook, found: Conclusions, find: Find) -> Conclusions:
@@ -194,18 +185,22 @@ def yes(so: bool) -> str:
 def step(rules: Sequence[Rule], before: Conclusions, find: Find) -> Conclusions:
     """One layer: fire, conclude, and look again as long as that brings a fact that the layer looks at."""
     lower = by_kind(before.facts)
-    looked_at = {pattern.kind for rule in rules for pattern in rule.when}
-    added = {rule.concludes.kind for rule in rules if rule.concludes}
     facts, origins = before.facts, dict(before.origins)
     while True:
         firings = fire(rules, facts, find, lower)
-        known = {fact.key for fact in facts if fact.kind in added}
         drawn = {fact.key: (fact, firing.facts) for firing in firings for fact in concluded(firing, before.vessel)}
+        added = {fact.kind for fact, _ in drawn.values()}
+        known = {fact.key for fact in facts if fact.kind in added}
         fresh = {key: pair for key, pair in drawn.items() if key not in known}
         origins |= {key: grounds for key, (_, grounds) in fresh.items()}
         facts = (*facts, *(fact for fact, _ in fresh.values()))
-        if not any(fact.kind in looked_at for fact, _ in fresh.values()):
+        if not any(fact.kind in looked_at(rules) for fact, _ in fresh.values()):
             return replace(before, facts=facts, firings=(*before.firings, *firings), origins=origins)
+
+
+def looked_at(rules: Sequence[Rule]) -> frozenset[str]:
+    """The kinds of fact that some rule needs."""
+    return frozenset(pattern.kind for rule in rules for pattern in rule.when)
 
 
 def fire(rules: Sequence[Rule], facts: Sequence[Fact], find: Find, lower: ByKind) -> list[Firing]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cached_property
 from typing import Literal, NamedTuple, get_args
 
 from reefjournal.advisor.toml_places import Place
@@ -119,6 +120,7 @@ class Pattern:
 
 
 Clause = tuple[Pattern, ...]
+HERE = Condition("where", "=", "here")
 
 
 @dataclass(frozen=True)
@@ -200,6 +202,11 @@ class Rule:
     examples: tuple[Example, ...] = ()
 
     @property
+    def patterns(self) -> Clause:
+        """What must be so, then what must not."""
+        return (*self.when, *self.unless)
+
+    @property
     def thresholds(self) -> tuple[str, ...]:
         """The thresholds that the rule names in its patterns, its texts and its step, each once."""
         named = [name for pattern in (*self.when, *self.unless) for name in pattern.thresholds]
@@ -237,6 +244,12 @@ class Gate:
     role: str = ""
     behind: tuple[Clause, ...] = ()
 
+    @property
+    def patterns(self) -> tuple[Pattern, ...]:
+        """All patterns of its checks and of what puts it behind."""
+        roads = [road for check in self.checks for road in (*check.met, *check.unmet)]
+        return tuple(pattern for road in (*roads, *self.behind) for pattern in road)
+
 
 @dataclass(frozen=True)
 class Rulebook:
@@ -256,7 +269,7 @@ class Rulebook:
     problems: tuple[Problem, ...] = ()
     replaced: tuple[Problem, ...] = ()
 
-    @property
+    @cached_property
     def roles(self) -> tuple[str, ...]:
         """The roles of vessels in which gates and tracks are judged, whichever vessel is asked about."""
         named = [gate.role for gate in self.gates.values()] + [stage.role for stage in self.stages.values()]
@@ -264,14 +277,24 @@ class Rulebook:
 
     def layer(self, name: Layer) -> tuple[Rule, ...]:
         """The rules of one layer."""
-        return tuple(rule for rule in self.rules.values() if rule.layer == name)
+        return self._layers[name]
+
+    @cached_property
+    def _layers(self) -> Mapping[Layer, tuple[Rule, ...]]:
+        return {name: tuple(rule for rule in self.rules.values() if rule.layer == name) for name in LAYERS}
 
     def queries(self, *layers: Layer) -> frozenset[Query]:
         """The windows that the rules of these layers ask for (``gate``: the checks)."""
-        rules = [rule for rule in self.rules.values() if rule.layer in layers]
-        clauses = [clause for rule in rules for clause in (rule.when, rule.unless)]
-        if "gate" in layers:
-            checks = [check for gate in self.gates.values() for check in gate.checks]
-            clauses += [clause for check in checks for clause in (*check.met, *check.unmet)]
-            clauses += [clause for gate in self.gates.values() for clause in gate.behind]
-        return frozenset(pattern.query for clause in clauses for pattern in clause if pattern.query)
+        return frozenset[Query]().union(*(self._queries[name] for name in layers))
+
+    @cached_property
+    def _queries(self) -> Mapping[Layer, frozenset[Query]]:
+        asked = {name: [pattern for rule in self.layer(name) for pattern in rule.patterns] for name in LAYERS}
+        asked["gate"] = [pattern for gate in self.gates.values() for pattern in gate.patterns]
+        return {name: frozenset(one.query for one in patterns if one.query) for name, patterns in asked.items()}
+
+    @cached_property
+    def kinds_elsewhere(self) -> frozenset[str]:
+        """The kinds of fact that some rule looks for in other vessels too."""
+        patterns = (one for name in LAYERS for rule in self.layer(name) for one in rule.patterns)
+        return frozenset(one.kind for one in patterns if not one.query and HERE not in one.conditions)

@@ -18,9 +18,11 @@ NUMBERS = {name: frozenset(kind.number) for name, kind in KINDS.items()}
 
 def value(fact: Fact, name: str) -> Property:
     """A property of ``fact`` as a test sees it: a number or a text, as its kind says."""
-    if name in NUMBERS[fact.kind]:
-        return number(fact.properties.get(name, math.nan))
-    return text(fact.properties.get(name, ""))
+    seen = fact.seen
+    if name not in seen:
+        is_number = name in NUMBERS[fact.kind]
+        seen[name] = number(fact.properties.get(name, math.nan)) if is_number else text(fact.properties.get(name, ""))
+    return seen[name]
 
 
 def number(given: Property) -> float:
