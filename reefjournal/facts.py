@@ -46,6 +46,11 @@ class Fact:
         """What makes two facts the same fact, and what they are sorted by."""
         return (self.kind, *sorted((name, str(value)) for name, value in self.properties.items()))
 
+    @cached_property
+    def seen(self) -> dict[str, Property]:
+        """Its values as the tests of rules see them: filled by who tests, since a fact is tested hundreds of times."""
+        return {}
+
 
 @dataclass(frozen=True)
 class Kind:
