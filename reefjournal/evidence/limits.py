@@ -16,7 +16,7 @@ _RANGE: Annotated[
     dict[str, tuple[float, float]],
     Believed(
         ("NBS", "°C", "practical"), "readings outside the range of the EPA formula count as not measured",
-        "published: US EPA 1989, EPA 440/5-88-004",
+        "our judgement: its tables end at 35 °C, its salt term near 40",
     ),
 ] = {"pH": (5.0, 10.0), "temperature": (0.0, 35.0), "salinity": (0.0, 40.0)}  # fmt: skip
 
