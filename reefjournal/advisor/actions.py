@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from reefjournal.advisor import guard
-from reefjournal.advisor.amounts import Worked, work_out
+from reefjournal.advisor.amounts import VOLUME_UNKNOWN, Worked, work_out
 from reefjournal.advisor.conclude import Conclusions, Firing
 from reefjournal.advisor.rules import PRECEDENCE, URGENCY, Rulebook, Step
 from reefjournal.advisor.wording import fill
+from reefjournal.facts import Fact, Property
 
 
 @dataclass(frozen=True)
@@ -56,8 +57,7 @@ def candidate(book: Rulebook, found: Conclusions, firings: tuple[Firing, ...]) -
     step = first.rule.step
     assert step is not None  # every advice rule has one
     amount = work_out(step.amount.function, found.stated, step.amount.arguments) if step.amount else None
-    written = amount.written if isinstance(amount, Worked) else f"an amount that is not known yet ({amount})"
-    do = fill(step.do, first.named, book.thresholds, written)
+    do = fill(step.do, first.named, book.thresholds, written(amount, step, found.stated))
     gives = guard.given(do) | ({step.gives} - {""})
     return Candidate(
         firings=firings,
@@ -67,6 +67,26 @@ def candidate(book: Rulebook, found: Conclusions, firings: tuple[Firing, ...]) -
         amount=amount if isinstance(amount, Worked) else None,
         refused=guard.refusal(gives, amount, found.stated),
     )
+
+
+def written(amount: Worked | str | None, step: Step, facts: Sequence[Fact]) -> str:
+    """The amount as a reader sees it; without a known volume, water as a share and anything else by what to find."""
+    if isinstance(amount, Worked):
+        return amount.written
+    if amount != VOLUME_UNKNOWN or step.amount is None:
+        return f"an amount that is not known yet ({amount})"
+    of_hundred = work_out(step.amount.function, [with_litres(fact, 100.0) for fact in facts], step.amount.arguments)
+    if isinstance(of_hundred, Worked) and of_hundred.unit == "L":
+        return f"{of_hundred.value:g} % of the volume ({of_hundred.substance})"
+    return "an amount that is not known yet (first write the net volume down, such as: vessel: display, 290 L water)"
+
+
+def with_litres(fact: Fact, litres: float) -> Fact:
+    """The fact as it would be if the vessel held so much."""
+    if fact.kind != "system":
+        return fact
+    volume: dict[str, Property] = {"volume_known": "yes", "volume_low": litres, "volume_high": litres}
+    return replace(fact, properties={**fact.properties, **volume})
 
 
 def ordered(steps: Iterable[Candidate]) -> list[Candidate]:
