@@ -24,9 +24,8 @@ _LINKS = {3: "often found before it", 2: "found before it at times", 1: "here on
 _SPARED: Annotated[
     int, Believed("times", "so often a change must have passed without the sign to weigh less", "common practice")
 ] = 2
-_TOLD_DAYS: Annotated[
-    int, Believed("days", "how old the newest reading may be for its move still to be told", "common practice")
-] = 7
+_TOLD_DAYS: Annotated[int, Believed("days", "so long ago may a reading have moved to be told of", "our judgement")] = 7
+_SIGN_DAYS: Annotated[int, Believed("days", "a sign that began longer ago is no news any more", "our judgement")] = 60
 _MOST_RIVALS: Annotated[int, Believed("changes", "other changes that are named beside the first", "our judgement")] = 3
 
 
@@ -117,55 +116,63 @@ def _again(scene: Scene, query: Query, episodes: Sequence[Episode]) -> str:
 
 def _changes(scene: Scene, query: Query, episodes: Sequence[Episode], now: Episode) -> list[Change]:
     """The changes in the window before an episode, the weightiest first, each kind of change once."""
-    days = timedelta(days=float(query["days"]))
     found: dict[tuple[object, ...], Change] = {}
-    for place, name in enumerate(_LISTS):
+    for link, name in enumerate(reversed(_LISTS), start=1):
         for entry in str(query.get(name)).split(","):
-            sort = _sort(entry)
-            for one in of_sort(scene, sort) if sort else ():
-                kind = (type(one), names_of(one), action_of(one))
-                if kind not in found and one.day and now.began - days <= one.day <= now.began and _came(one, now):
-                    before = (now.began - one.day).days
-                    spared = _without(scene, sort, episodes, days)
-                    nearness = 1 - (before + 1) / (days.days + 2)
-                    weight = len(_LISTS) - place + nearness - (spared >= _SPARED)
-                    found[kind] = Change(one, before, weight, spared)
+            for one in _of_entry(scene, entry.strip(), query, episodes, now):
+                kind = (type(one.event), names_of(one.event), action_of(one.event))
+                weighed = one._replace(weight=one.weight + link)
+                if kind not in found or found[kind].weight < weighed.weight:
+                    found[kind] = weighed
     return sorted(found.values(), key=lambda one: (-one.weight, one.days_before, one.event.source.line))
 
 
-def _sort(entry: str) -> Query:
-    """The sort of events that an entry names."""
-    parts = dict(zip(("of", "name", "action"), (part.strip() for part in entry.split("/")), strict=False))
-    named = {name: part for name, part in parts.items() if part}
-    return Query("before", tuple(named.items())) if named.get("of") in SORTS else Query("", ())
+def _of_entry(scene: Scene, entry: str, query: Query, episodes: Sequence[Episode], now: Episode) -> Iterator[Change]:
+    """The changes that one entry of a list names, weighed by how near they lie alone."""
+    parts = zip(("of", "name", "action"), entry.split("/"), strict=False)
+    sort = Query("suspect", tuple((name, part) for name, part in parts if part))
+    if sort.get("of") not in SORTS:
+        return
+    days = int(float(query["days"]))
+    for event in of_sort(scene, sort):
+        before = (now.began - event.day).days if event.day else -1
+        if before > days:
+            return
+        if before >= 0 and not surely_before(now.notes[0], event):
+            spared = _without(scene, sort, episodes, days)
+            nearness = 1 - (before + 1) / (days + 2)
+            yield Change(event, before, nearness - (spared >= _SPARED), spared)
 
 
-def _came(one: ev.Base, now: Episode) -> bool:
-    """Whether a note can be of the time before the first note of an episode."""
-    return not surely_before(now.notes[0], one)
-
-
-def _without(scene: Scene, sort: Query, episodes: Sequence[Episode], days: timedelta) -> int:
-    """How often such a change came without an episode that began within the window behind it."""
-    came = [one.day for one in of_sort(scene, sort) if one.day and one.day < episodes[-1].began - days]
-    return sum(not any(day <= one.began <= day + days for one in episodes) for day in set(came))
+def _without(scene: Scene, sort: Query, episodes: Sequence[Episode], days: int) -> int:
+    """On how many days such a change came without an episode that began within the window behind it."""
+    window = timedelta(days=days)
+    came = {one.day for one in of_sort(scene, sort) if one.day and one.day < episodes[-1].began - window}
+    return sum(not any(day <= one.began <= day + window for one in episodes) for day in came)
 
 
 def _episodes(scene: Scene, query: Query) -> list[Episode]:
     """Every time that a sign was there, or a reading moved by as much as ``by``; the last may be going on."""
     symptom, by = str(query["symptom"]), query.get("by", "")
-    if not isinstance(by, float):
-        return [_of_sign(spell) for spell in scene.vessel.signs if spell.sign == symptom and spell.first.day]
+    if isinstance(by, float):
+        return _of_reading(scene, symptom, float(query["days"]), by)
+    spells = [spell for spell in scene.vessel.signs if spell.sign == symptom and spell.first.day]
+    fresh = spells and scene.within(spells[-1].first, float(_SIGN_DAYS))
+    return [_of_sign(spell) for spell in spells] if fresh else []
+
+
+def _of_reading(scene: Scene, symptom: str, days: float, by: float) -> list[Episode]:
+    """The moves of a reading, where the newest is going on and began in these days."""
     analyte, _, way = symptom.rpartition(" ")
     if way not in ("up", "down"):
         analyte, way = symptom, ""
     samples = scene.usable(analyte)
-    if not samples or not scene.within(samples[-1].reading, float(_TOLD_DAYS)):
-        return []
-    days = float(query["days"])
-    moves = [_moves(samples, days, by, sign) for sign in _signs(way)]
-    going = [row for row in moves if row and row[-1].ended is None]
-    return max(going, key=lambda row: row[-1].began, default=[])
+    recent = [one for one in samples if scene.within(one.reading, _TOLD_DAYS + days)]
+    for sign in _signs(way):
+        now = _moves(recent, days, by, sign)
+        if now and now[-1].ended is None and scene.within(now[-1].notes[0], float(_TOLD_DAYS)):
+            return [*_moves(samples, days, by, sign)[:-1], now[-1]]
+    return []
 
 
 def _signs(way: str) -> tuple[int, ...]:
