@@ -514,8 +514,8 @@ STATED: dict[str, Kind] = {
         number=("litres", "drop"),
     ),
     "upkeep": Kind(
-        "When a device in use was last calibrated, renewed (added, replaced or filled) or cleaned; `reads` what a meter "
-        "is for.",
+        "When a device in use was last calibrated, renewed (added, replaced or filled) or cleaned; `reads` what a "
+        "meter is for.",
         text=("device", "work", "day", "reads"),
         number=("age_days",),
     ),
