@@ -36,8 +36,10 @@ class Witness(Protocol):
         """What the trust rules see: single readings with their neighbours, and the kits."""
         ...
 
-    def facts(self, queries: frozenset[Query], rejected: frozenset[str]) -> list[Fact]:
-        """The stated facts of the day and the answers to the windows, without the rejected readings."""
+    def facts(
+        self, queries: frozenset[Query], rejected: frozenset[str], kinds: frozenset[str] | None = None
+    ) -> list[Fact]:
+        """The stated facts of the day (of some ``kinds``) and the answers to windows, without the rejected readings."""
         ...
 
     def fitted(self, stage: str) -> list[Fact]:
@@ -111,7 +113,8 @@ def believed(book: Rulebook, witness: Witness, find: Find, *further: Layer) -> C
     trust = step(book.layer("trust"), Conclusions(witness.vessel, tuple(witness.trust())), find)
     doubts = [fact for fact in trust.facts if fact.kind == "doubt"]
     rejected = frozenset(str(fact.properties["id"]) for fact in doubts if fact.properties["verdict"] == "reject")
-    stated = tuple(witness.facts(book.queries("evidence", "stage", *further), rejected))
+    kinds = None if further else book.kinds_below
+    stated = tuple(witness.facts(book.queries("evidence", "stage", *further), rejected, kinds))
     return replace(trust, facts=(*stated, *doubts), stated=stated)
 
 

@@ -294,6 +294,12 @@ class Rulebook:
         return {name: frozenset(one.query for one in patterns if one.query) for name, patterns in asked.items()}
 
     @cached_property
+    def kinds_below(self) -> frozenset[str]:
+        """The kinds of fact that the evidence and stage rules look at: all that the stage of a day can rest on."""
+        rules = (*self.layer("evidence"), *self.layer("stage"))
+        return frozenset(one.kind for rule in rules for one in rule.patterns)
+
+    @cached_property
     def kinds_elsewhere(self) -> frozenset[str]:
         """The kinds of fact that some rule looks for in other vessels too."""
         patterns = (one for name in LAYERS for rule in self.layer(name) for one in rule.patterns)

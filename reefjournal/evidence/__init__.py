@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
@@ -40,68 +40,68 @@ from reefjournal.timeline import State
 if TYPE_CHECKING:
     from reefjournal.evidence.outlook import Outlook
 
-_TOPICS = (
-    water.system,
-    water.levels,
-    water.dilution,
-    water.gear,
-    water.vessels,
-    water.source_waters,
-    life.animals,
-    life.load,
-    life.plans,
-    nitrogen.ledger,
-    harm.harm,
-    looks.signs,
-    looks.grazing,
-    looks.light,
-    stocking.last_addition,
-    stocking.health,
-    stocking.arrivals,
-    trust.kits,
-    standstill.off_card,
-    errands.jobs,
-    errands.unread,
-    errands.undated,
-    limits.criteria,
-    limits.oxygen,
-    balance.balance,
-    bench.panels,
-    bench.load_on_floor,
-    works.things,
-    works.bench,
-    works.jobs,
-    works.level,
-    works.masses,
-    works.falls,
-    lids.lids,
-    disease.illness,
-    disease.course,
-    disease.fallow,
-    quarantine.watched,
-    quarantine.foam,
-    quarantine.lime,
-    quarantine.crossing,
-    quarantine.crossed,
-    drift.drift,
-    drift.new_water,
-    drift.nitrate_from_food,
-    changes.dose_pairs,
-    changes.light_steps,
-    top_up.evaporation,
-    top_up.reservoirs,
-    top_up.turnover,
-    calendar.upkeep,
-    emergency.outage,
-    emergency.deaths,
-    emergency.oxygen_risk,
-    emergency.scare,
-    emergency.silence,
-    threads.threads,
-    threads.contradictions,
-    threads.corrections,
-    threads.misplaced,
-)
+TOPICS: dict[str, Callable[[Scene], list[Fact]]] = {
+    "system": water.system,
+    "level": water.levels,
+    "dilution": water.dilution,
+    "gear": water.gear,
+    "vessel": water.vessels,
+    "source-water": water.source_waters,
+    "animals": life.animals,
+    "load": life.load,
+    "planned": life.plans,
+    "ledger": nitrogen.ledger,
+    "free-ammonia": harm.harm,
+    "sign": looks.signs,
+    "grazing": looks.grazing,
+    "light": looks.light,
+    "addition": stocking.last_addition,
+    "health": stocking.health,
+    "arrival": stocking.arrivals,
+    "kit": trust.kits,
+    "off-card": standstill.off_card,
+    "job": errands.jobs,
+    "unread": errands.unread,
+    "undated": errands.undated,
+    "criteria": limits.criteria,
+    "oxygen": limits.oxygen,
+    "balance": balance.balance,
+    "panels": bench.panels,
+    "floor-load": bench.load_on_floor,
+    "build": works.things,
+    "bench": works.bench,
+    "build-job": works.jobs,
+    "out-of-level": works.level,
+    "mass": works.masses,
+    "drain-down": works.falls,
+    "lid": lids.lids,
+    "illness": disease.illness,
+    "course": disease.course,
+    "fallow": disease.fallow,
+    "watched": quarantine.watched,
+    "foam": quarantine.foam,
+    "lime": quarantine.lime,
+    "crossing": quarantine.crossing,
+    "crossed": quarantine.crossed,
+    "drift": drift.drift,
+    "new-water": drift.new_water,
+    "nitrate-from-food": drift.nitrate_from_food,
+    "dose-pair": changes.dose_pairs,
+    "light-step": changes.light_steps,
+    "evaporation": top_up.evaporation,
+    "reservoir": top_up.reservoirs,
+    "turnover": top_up.turnover,
+    "upkeep": calendar.upkeep,
+    "outage": emergency.outage,
+    "deaths": emergency.deaths,
+    "oxygen-risk": emergency.oxygen_risk,
+    "scare": emergency.scare,
+    "silence": emergency.silence,
+    "thread": threads.threads,
+    "contradiction": threads.contradictions,
+    "correction": threads.corrections,
+    "misplaced": threads.misplaced,
+}
 # What the stage of a day can rest on: days without any of these need no replay.
 _TELLING = (
     "reading", "dose", "water", "stock", "fed", "discard", "check", "vessel", "mention", "unread", "kit", "treat",
@@ -141,12 +141,15 @@ class Witness:
         days = None if self.settled is None else trust.SETTLED_DAYS
         return [*trust.readings(self._plain, days), *trust.kits(self._plain)]
 
-    def facts(self, queries: frozenset[Query], rejected: frozenset[str]) -> list[Fact]:
-        """Every stated fact of the day and the answers to the windows, without the rejected readings."""
+    def facts(
+        self, queries: frozenset[Query], rejected: frozenset[str], kinds: frozenset[str] | None = None
+    ) -> list[Fact]:
+        """The stated facts of the day (of some ``kinds``) and the answers to windows, without the rejected readings."""
         rejected |= self._settled_by_now()
         self._rejected.append(rejected)
         scene = Scene(self.state, self.state.vessel(self.vessel), rejected, self.where) if rejected else self._plain
-        stated = [fact for topic in _TOPICS for fact in topic(scene)]
+        topics = (topic for kind, topic in TOPICS.items() if kinds is None or kind in kinds)
+        stated = [fact for topic in topics for fact in topic(scene)]
         asked = sorted(queries, key=lambda query: (query.kind, str(query.parameters)))
         return stated + [fact for query in asked for fact in WINDOWS[query.kind](scene, query)]
 

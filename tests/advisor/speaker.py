@@ -45,7 +45,9 @@ class Speaker:
     def trust(self) -> list[Fact]:
         return list(self.readings)
 
-    def facts(self, queries: frozenset[Query], rejected: frozenset[str]) -> list[Fact]:
+    def facts(
+        self, queries: frozenset[Query], rejected: frozenset[str], kinds: frozenset[str] | None = None
+    ) -> list[Fact]:
         """Windows are answered only where they were asked for; readings that were rejected answer none."""
         asked = {query.kind for query in queries}
         return [

@@ -6,7 +6,10 @@ import pytest
 from trials import Trial, book, trials
 
 from reefjournal.advisor import engine
-from reefjournal.advisor.conclude import Conclusions, conclude
+from reefjournal.advisor.chainer import find
+from reefjournal.advisor.conclude import Conclusions, conclude, observe
+from reefjournal.evidence import TOPICS
+from reefjournal.evidence.scene import Scene
 
 UNREAD = {"mend-unread", "date-the-note", "date-the-animal-note"}
 """Rules that are about lines which can't be understood."""
@@ -40,3 +43,15 @@ def told(found: Conclusions) -> tuple[object, ...]:
     firings = [(firing.rule.id, [fact.key for fact in firing.facts]) for firing in found.firings]
     gates = [(gate.gate.id, [(one.check.id, one.state) for one in gate.checks]) for gate in found.gates]
     return ([fact.key for fact in found.facts], firings, gates, found.stages)
+
+
+@pytest.mark.parametrize("trial", trials()[::20], ids=str)
+def test_every_topic_states_the_kind_under_which_it_stands(trial: Trial) -> None:
+    witness = trial.day.witness
+    scene = Scene(witness.state, witness.state.vessel(witness.vessel))
+    assert {fact.kind for kind, topic in TOPICS.items() for fact in topic(scene) if fact.kind != kind} == set()
+
+
+@pytest.mark.parametrize("trial", trials()[::20], ids=str)
+def test_the_stage_of_a_day_needs_none_of_the_facts_that_are_left_out_of_its_replay(trial: Trial) -> None:
+    assert observe(book(), trial.day.witness, find).stages == trial.day.conclusions.stages
