@@ -43,6 +43,10 @@ SMALL = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, 
 # A keeper's notes lie between these; anything else is a slip.
 YEARS = (1950, 2199)
 WRITE = "Write a date as 2026-03-14 or 14 March 2026."
+YEAR_FIRST = re.compile(r"(\d{4})[-/._ ](\d{1,2})[-/._ ](\d{1,2})(?!\d)")
+CLOCK = re.compile(
+    r"(?:at\s+)?(?P<h>\d{1,2}?)\s?[.:;,h ]?(?P<m>\d\d)?\s*(?:(?P<half>[ap])\.?m\.?|h|hrs|o'clock|uhr)?[\s,:-]*"
+)
 
 
 class Day(NamedTuple):
@@ -71,6 +75,24 @@ def day_at(plain: str, start: int = 0) -> Day | None:
     truly = WEEKDAYS[found.weekday()].capitalize()
     wrong = match["weekday"] and match["weekday"][:3] != truly[:3].lower()
     return Day(found, match.end(), truly if wrong else "")
+
+
+def write_date(plain: str) -> str:
+    """What to write for something that is no date: the date itself where its year comes first, else how one looks."""
+    match = YEAR_FIRST.match(plain)
+    try:
+        return f"Write {date(*map(int, match.groups()))}." if match else WRITE
+    except ValueError:
+        return WRITE
+
+
+def write_time(plain: str) -> str:
+    """The time of day that a slip such as 7.30pm, 1930 or 8h15 means; 19:30, as an example, where none can be told."""
+    match = CLOCK.fullmatch(plain)
+    hour, minute = (int(match["h"]), match["m"] or "00") if match else (99, "00")
+    if match and match["half"] and 1 <= hour <= 12:
+        hour = hour % 12 + (12 if match["half"] == "p" else 0)
+    return f"{hour:02}:{minute}" if hour < 24 and int(minute) < 60 else "19:30"
 
 
 def looks_like_date(plain: str) -> bool:

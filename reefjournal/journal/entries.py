@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from typing import NamedTuple
 
-from reefjournal.journal.dates import WRITE, date_inside, day_at, looks_like_date, time_at
+from reefjournal.journal.dates import date_inside, day_at, looks_like_date, time_at, write_date
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import SAMPLE_POINTS, Standing, unknown_water
 from reefjournal.journal.words import fold
@@ -160,7 +160,8 @@ def opened_by(current: Section, block: Block, problems: list[Problem]) -> Sectio
                 "This is no heading, so what follows has no day.", 'Write "##", a space, and the date in front.'
             )
         if found is None or RUNS_ON.match(piece.plain, found.end):
-            raise Misread(f'"{piece.cut(0, 20).written}" is no date, so what follows has no day.', WRITE)
+            says = f'"{piece.cut(0, 20).written}" is no date, so what follows has no day.'
+            raise Misread(says, write_date(piece.plain))
         after = AFTER_DATE.match(piece.plain, found.end)
         start = after.end() if after else found.end
         clock = time_at(piece.plain, start)

@@ -11,6 +11,8 @@ from reefjournal.problems import Problem
 
 LARGEST = 16 * 1024 * 1024
 WORDS = "words.toml"
+ALIKE = (".markdown", ".mdown", ".txt")
+"""Endings of files that may be meant as notes."""
 # `diary` writes this file into what it renders; a folder that holds it is no journal.
 RENDERED = ".reefjournal-diary"
 
@@ -52,7 +54,13 @@ def _markdown(folder: Path, problems: list[Problem]) -> Iterator[Path]:
         if RENDERED in files:
             folders.clear()
             continue
-        yield from (Path(place, name) for name in sorted(files) if name.lower().endswith(".md") and name[0] != ".")
+        for name in sorted(name for name in files if name[0] != "."):
+            if name.lower().endswith(".md"):
+                yield Path(place, name)
+            elif name.lower().endswith(ALIKE):
+                shown = Path(place, name).relative_to(folder).as_posix()
+                hint = "If it holds notes, give it a name that ends in .md."
+                problems.append(Problem(shown, 0, 0, "warning", "This file is not read.", hint))
 
 
 def _text(file: Path, name: str, problems: list[Problem]) -> str | None:

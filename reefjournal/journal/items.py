@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from reefjournal.events import AnyEvent, Build, Discard, Plan, Stock, Unread, VesselDefined
-from reefjournal.journal.dates import day_at, looks_like_date, mistaken_date, time_at
+from reefjournal.journal.dates import day_at, looks_like_date, mistaken_date, time_at, write_date, write_time
 from reefjournal.journal.givings import read_dose, read_fed, read_treat
 from reefjournal.journal.kits import read_check, read_kit
 from reefjournal.journal.living import read_plan, read_stock
@@ -195,7 +195,7 @@ def read_record(record: Record, read: Parser) -> Iterator[AnyEvent]:
     record = record._replace(piece=piece, remark=remark)
     if record.name in STRUCTURED and (wrong := mistaken_date(piece.plain)):
         yield record.unread(
-            f'"{wrong[0]}" is no date.', "Write a date as 2026-03-14.", piece.at + wrong.start(), piece.plain
+            f'"{wrong[0]}" is no date.', write_date(wrong[0]), piece.at + wrong.start(), piece.plain
         )
         return
     if not piece.plain:
@@ -363,17 +363,20 @@ def _slipped_analyte(record: Record, piece: Piece) -> Suspicion | None:
 
 def _hidden_opening(record: Record, piece: Piece) -> Suspicion | None:
     """A record behind a time that is none, or behind a date."""
-    match = TIME_LIKE.match(piece.plain)
-    rest = piece.cut(match.end() if match else 0)
-    if match and (found := _opens(record, rest, f'"{match[0].strip()}" is no time.', f'Write "19:30 {rest.written}".')):
-        return found
     try:
         day = day_at(piece.plain)
     except Misread as wrong:
         return "error", wrong.message, wrong.suggestion
+    match = TIME_LIKE.match(piece.plain)
+    rest = piece.cut(match.end() if match else 0)
+    written = match[0].strip() if match else ""
+    hint = f'Write "{write_time(written)} {rest.written}".'
+    if match and day is None and (found := _opens(record, rest, f'"{written}" is no time.', hint)):
+        return found
     if day or looks_like_date(piece.plain):
         rest = piece.cut(day.end if day else len(piece.plain.split(" ", 1)[0]))
-        return _opens(record, rest, "An item has the day of its entry.", 'Open an entry: "## 2026-03-14".')
+        hint = f'Open an entry: "## {day.day if day else "2026-03-14"}".'
+        return _opens(record, rest, "An item has the day of its entry.", hint)
     return None
 
 

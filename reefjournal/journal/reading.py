@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time
+from functools import partial
 from itertools import accumulate
 
 from reefjournal.events import AnyEvent, Job, KitDefined, Mention, Reading, Unread, VesselDefined
@@ -218,10 +219,20 @@ class Reader:
         texts = block.text.split("\n")
         more = range(1, len(texts))
         glued = next((i for i in more if self.is_glued(texts[i - 1], texts[i], block.line + i)), len(texts))
-        events = read_item(self.record(block.line, texts[:glued]))
+        start = len(self.problems)
+        events = [*read_item(self.record(block.line, texts[:glued]))]
+        self.problems[start:] = map(partial(self.with_blank_line, block.line), self.problems[start:])
         yield from events if self.section.vessel is not None else map(self.waterless, events)
         if glued < len(texts):
             yield from self.lines(block.line + glued, texts[glued:], GLUED)
+
+    def with_blank_line(self, first: int, problem: Problem) -> Problem:
+        """An error of an item with prose glued to it says how prose is set apart."""
+        below = self.section.lines[first : first + 1]
+        if problem.severity != "error" or not below or not below[0][:1].isalpha():
+            return problem
+        hint = f"{problem.suggestion} Prose below an item needs a blank line above it."
+        return replace(problem, suggestion=hint.strip())
 
     def is_glued(self, before: str, text: str, line: int) -> bool:
         """Whether a wrapped line looks like a record of its own; one that goes on behind a comma does not."""

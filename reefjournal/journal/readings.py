@@ -173,7 +173,8 @@ def qualifiers(record: Record, analyte: Analyte, tail: str, at: int) -> tuple[st
         elif (match := WITH.match(tail)) and (kit := record.standing.kit(analyte.name, record.day, match["kit"])):
             pass
         else:
-            raise Misread(f'"{tail.strip()}" is not understood here.', 'Put a remark behind " -- ".', at)
+            hint = "Put a comma in front." if record.words.analytes.find(tail) else 'Put a remark behind " -- ".'
+            raise Misread(f'"{tail.strip()}" is not understood here.', hint, at)
         tail = tail[match.end() :]
     return basis, by, kit
 

@@ -49,11 +49,16 @@ def read_vessel(record: Record) -> Iterator[AnyEvent]:
 
 
 def vessel(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
-    """A vessel from its facts: name first, then size, net volume and role."""
+    """A vessel from its facts: name first, then size, net volume and role; one that is misread hides no other."""
     name, facts = vessel_name(record, group)
     given: dict[str, Any] = {}
+    unread: list[AnyEvent] = []
     for fact in facts:
-        given |= vessel_fact(record, fact)
+        try:
+            given |= vessel_fact(record, fact)
+        except Misread as wrong:
+            at = fact.piece.at if wrong.at is None else wrong.at
+            unread.append(record.unread(wrong.message, wrong.suggestion, at, fact.plain))
     role = given.pop("role", None) or role_of(fold(name))
     water = record.standing.water(name) or " ".join(name.split())
     names = list(dict.fromkeys(record.standing.waters.values()))
@@ -65,6 +70,7 @@ def vessel(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     elif (usual := USUAL_WATERS.slip(key(water))) and not USUAL_WATERS.get(water):
         record.tell("warning", f'This makes a vessel "{water}".', f'Write "{usual}" if that is meant.')
     yield VesselDefined(**record.common(group, water), role=role, **given)
+    yield from unread
 
 
 def vessel_name(record: Record, group: Sequence[Fact]) -> tuple[str, list[Fact]]:

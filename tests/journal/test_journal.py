@@ -149,3 +149,14 @@ def test_reading_loads_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_file_that_may_hold_notes_and_is_not_read_is_told_once(tmp_path: Path) -> None:
+    """Notes end in .md; a text file beside them is not passed over in silence."""
+    (tmp_path / "a.md").write_text("## 2026-03-14\n- pH 8.1\n", encoding="utf-8")
+    for name in ("march.markdown", "april.TXT", "photo.jpg", ".hidden.txt"):
+        (tmp_path / name).write_text("## 2026-03-15\n- pH 8.2\n", encoding="utf-8")
+    notes = read(tmp_path)
+    assert messages(notes.problems) == ["april.TXT: This file is not read.", "march.markdown: This file is not read."]
+    assert {problem.severity for problem in notes.problems} == {"warning"}
+    assert len(notes.events) == 1
