@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import Fact, Query
 
-_PAIR_DAYS = 7
-"""How long doses that met are spoken of."""
+_PAIR_DAYS: Annotated[int, Believed("days", "how long doses that met are spoken of", "our judgement")] = 7
 _HOURS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:h\b|hours?)")
 _SHARE = re.compile(r"(\d+(?:[.,]\d+)?)\s*%")
 

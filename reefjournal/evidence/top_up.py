@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from typing import Annotated
 
 from reefjournal import events as ev
+from reefjournal.believed import Believed
 from reefjournal.evidence.scene import OPEN, Scene
 from reefjournal.facts import Fact
 
 _WEEK = 7
-_WEEKS_BEFORE = 4
-_SALINITY = 35.0
-"""g/kg, of the tank that a store of pure water would run into."""
+_WEEKS_BEFORE: Annotated[int, Believed("weeks", "what a week of topping up is held against", "our judgement")] = 4
+_SALINITY: Annotated[
+    float, Believed("g/kg", "salinity of the tank that a store of pure water would run into", "common practice")
+] = 35.0
 
 
 def evaporation(scene: Scene) -> list[Fact]:
