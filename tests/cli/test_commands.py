@@ -67,7 +67,8 @@ def test_advice_as_json_has_every_part_of_the_contract(notes: Path) -> None:
     assert set(advice["actions"][0]) == {"rule", "do", "why", "urgency", "by", "amount", "because"}
     assert set(advice["actions"][0]["because"]) == {"facts", "events", "thresholds", "rules"}
     assert {gate["id"] for gate in advice["gates"]} == {
-        "clean-up-crew", "first-fish", "quarantine-ready", "leave-quarantine",
+        "fill-with-salt-water", "start-the-cycle", "clean-up-crew", "first-fish", "next-fish", "quarantine-ready",
+        "leave-quarantine", "rest-over",
     }  # fmt: skip
 
 
