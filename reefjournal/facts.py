@@ -607,7 +607,7 @@ STATED: dict[str, Kind] = {
     "build": Kind(
         "A thing of the build, by the newest note or ticked job that names it: the `work` that it belongs to, its "
         "`state` (passed, failed, begun, skipped, lacking, done, or none written); `there` no where it is lacking, "
-        "only begun or left out, or a trouble that is over; `fumes` yes for paint, glue and sealant. Days since that "
+        "only begun or left out, or a trouble that is over; `fumes` yes for paint, glue, sealer and sealant. Days since that "
         "note, and since the first one on it.",
         text=("thing", "work", "state", "there", "fumes", "words", "day"),
         number=("days", "first_days"),

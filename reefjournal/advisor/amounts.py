@@ -5,16 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry.carbonate import alkalinity_salt_grams, calcium_salt_grams, magnesium_salt_grams
 from reefjournal.chemistry.dosing import ammonium_chloride_grams
 from reefjournal.chemistry.salt import fresh_water_to_exchange, salt_to_add, top_up
 from reefjournal.chemistry.water_change import share_needed
+from reefjournal.chemistry.weights import PO4_PER_P, PROTEIN_PER_N
 from reefjournal.facts import Fact, Property
 
 Arguments = Mapping[str, float]
 Grams = Callable[[float, float, str], float]
 OPEN_UPWARDS = 1e9
+FOOD_PHOSPHORUS: Annotated[float, Believed("g P/g", "phosphorus in dry food", "common practice", "0.8 to 1.5 %")] = 0.01
+FOOD_PROTEIN: Annotated[float, Believed("of the mass", "the most protein in dry food", "common practice")] = 0.6
 VOLUME_UNKNOWN = "the water volume is not known"
 
 
@@ -121,6 +126,15 @@ def nitrate_step(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
     return water_change(facts, {"share": min(arguments["most"], share_needed(now, arguments["target"]))})
 
 
+def food_for_phosphate(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Grams of dry food that bring ``target`` mg/L of phosphate once they have rotted, and some nitrogen with it."""
+    volume = volume_low(facts)
+    if volume is None:
+        return VOLUME_UNKNOWN
+    grams = rounded_down(arguments["target"] * volume / 1000 / PO4_PER_P / FOOD_PHOSPHORUS)
+    return Worked(grams, "g", "dry food", nitrogen=grams * 1000 * FOOD_PROTEIN / PROTEIN_PER_N / volume)
+
+
 def salt_to_reach(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
     """Grams of bought salt from the latest salinity to ``target`` g/kg, the least that any mix would take.
 
@@ -195,6 +209,7 @@ FUNCTIONS: Mapping[str, Function] = {
     ),
     "salt-to-reach": Function({"target": "g/kg", "most": "g/kg at once with animals"}, salt_to_reach),
     "fresh-water-for": Function({"target": "g/kg", "most": "g/kg at once with animals"}, fresh_water_for),
+    "food-for-phosphate": Function({"target": "mg PO4/L"}, food_for_phosphate),
     "alkalinity-step": Function({"target": "dKH", "most": "dKH at once"}, alkalinity_step),
     "alkalinity-used": Function({"most": "dKH a day"}, alkalinity_used),
     "calcium-step": Function(

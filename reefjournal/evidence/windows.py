@@ -15,6 +15,7 @@ from reefjournal.evidence.proof import both_clear, challenges, fed_proof
 from reefjournal.evidence.quarantine import days_full
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.sorts import of_sort
+from reefjournal.evidence.standstill import untested
 from reefjournal.evidence.stocking import lead, losses
 from reefjournal.evidence.water import kept_by_changes
 from reefjournal.facts import Fact, Property, Query
@@ -246,6 +247,7 @@ WINDOWS: dict[str, Callable[[Scene, Query], Iterator[Fact]]] = {
     "challenge": challenges,
     "both-clear": both_clear,
     "fed-proof": fed_proof,
+    "untested": untested,
     "days-full": days_full,
     "spread": spread,
     "test-round": rounds,

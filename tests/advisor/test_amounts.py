@@ -20,6 +20,13 @@ def test_ammonium_chloride_for_a_rise_of_two_milligrams_of_nitrogen_in_500_litre
     assert amount.written == "3.8 g ammonium chloride"
 
 
+def test_a_pinch_of_dry_food_for_phosphate() -> None:
+    # 0.05 mg/L PO4 * 290 L / 3.0661 = 4.73 mg P; at 1 % P that is 0.473 g of food, with 0.47 * 96 / 290 = 0.156 mg/L N.
+    # Source (published): IUPAC 2021 abridged standard atomic weights, PO4 94.970 / P 30.974.
+    amount = work_out("food-for-phosphate", [filled(volume_low=290.0)], {"target": 0.05})
+    assert amount == Worked(0.47, "g", "dry food", nitrogen=pytest.approx(0.1556, abs=1e-4))
+
+
 def test_the_dose_is_reckoned_for_the_low_end_of_the_volume() -> None:
     narrow = work_out("ammonium-chloride", [filled(volume_low=300.0, volume_high=300.0)], {"target": 1.0})
     wide = work_out("ammonium-chloride", [filled(volume_low=300.0, volume_high=400.0)], {"target": 1.0})

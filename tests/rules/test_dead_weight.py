@@ -16,6 +16,7 @@ from reefjournal.advisor.rules import Condition, Rule
 
 PASSED = {"dose.state = cleared dropped": "unfed_days and times_load are known of a passed challenge only"}
 TOLD = "it is there for its words in the text; the rule's other facts do not come without one"
+FITTED = "a chance is what a fit makes of a whole journal: no near miss can be written to a tenth of it"
 MEANT: dict[str, dict[str, str]] = {
     "proof-by-challenge": PASSED,
     "proof-below-detection": PASSED,
@@ -31,6 +32,16 @@ MEANT: dict[str, dict[str, str]] = {
     "nitrite-plateau-normal": {"nitrite dropped": TOLD},
     "nitrite-being-oxidised": {"nitrite dropped": TOLD},
     "not-stalled-yet": {"tank dropped": TOLD},
+    "second-look-by-model": {"@misread-likely moved": FITTED},
+    "blank-by-model": {"@kit-fault-likely moved": FITTED},
+    "standard-by-model": {"@kit-fault-likely moved": FITTED},
+    "slow-by-model": {"@behind-likely moved": FITTED},
+    "most-telling-test": {"test.narrows >= telling-least dropped": FITTED, "@telling-least moved": FITTED},
+    "blank-once-nitrite-is-gone": {"ammonia dropped": TOLD},
+    "raise-alkalinity": {"alkalinity dropped": TOLD},
+    "warm-the-water": {"warmth dropped": TOLD},
+    "let-air-in": {"ph dropped": TOLD},
+    "give-phosphorus": {"phosphate dropped": TOLD},
     "ammonia-stalled": {"tank dropped": TOLD},
     "nitrite-stalled": {"tank dropped": TOLD},
     "find-water-source": {"water dropped": TOLD},

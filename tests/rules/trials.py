@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cache, cached_property
 
@@ -18,11 +18,12 @@ from reefjournal.advisor.conclude import (
     looked_around,
     settled,
     step,
+    with_fit,
 )
 from reefjournal.advisor.rulebook import load
 from reefjournal.advisor.rules import Example, Layer, Rule, Rulebook
 from reefjournal.evidence import Witness
-from reefjournal.facts import WINDOWS, Fact, Line, Query
+from reefjournal.facts import FITTED, WINDOWS, Fact, Line, Query
 
 Outcome = frozenset[tuple[tuple[Line, ...], ...]]
 """Which note lines the patterns of a rule rest on, once for each way in which the rule fires."""
@@ -63,7 +64,7 @@ class Day:
         begun = believed(book(), self.witness, find, *UPPER)
         evidence = step(book().layer("evidence"), begun, find)
         stage = settled(book(), step(book().layer("stage"), evidence, find))
-        around = looked_around(book(), self.witness, stage, find)
+        around = looked_around(book(), self.witness, with_fit(self.witness, stage), find)
         diagnosis = step(book().layer("diagnosis"), around, find)
         gates = judged(book(), diagnosis, find)
         trust = tuple(self.witness.trust())
@@ -105,7 +106,8 @@ class Trial:
 
     @property
     def day(self) -> Day:
-        return day_of(self.example.journal, self.example.on, self.example.vessel)
+        looked_at = {pattern.kind for pattern in (*self.rule.when, *self.rule.unless)}
+        return day_of(self.example.journal, self.example.on, self.example.vessel, fits=not looked_at.isdisjoint(FITTED))
 
     def outcome(self, rule: Rule, told: frozenset[str]) -> Outcome:
         """How the rule, or a changed one in its place, fires here, as far as the patterns ``told`` go."""
@@ -117,8 +119,9 @@ class Trial:
 
 
 @cache
-def day_of(journal: str, on: date | datetime, vessel: str) -> Day:
-    return Day(reefjournal.read_text(journal).witness(on, vessel or None))
+def day_of(journal: str, on: date | datetime, vessel: str, *, fits: bool = False) -> Day:
+    """A day; only rules that look at what the model makes of the readings pay for a fit."""
+    return Day(replace(reefjournal.read_text(journal).witness(on, vessel or None), fits=fits))
 
 
 @cache
