@@ -599,15 +599,15 @@ STATED: dict[str, Kind] = {
     ),
     "course": Kind(
         "A medicine: `state` running, planned or ended; `vet` whether the notes name one; `absorbers` the gear that is "
-        "on and takes it out of the water again; `target` the level as written; `invertebrates` or corals live there: yes "
-        "(or may), named (by prose alone) or no.",
+        "on and takes it out of the water again; `target` the level as written; `invertebrates`, corals too, live there: "
+        "yes (or may), named (by prose alone) or no.",
         text=("substance", "state", "day", "target", "vet", "words", "absorbers", "invertebrates"),
         number=("days", "last_days"),
     ),
     "build": Kind(
         "A thing of the build, by the newest note or ticked job that names it: the `work` that it belongs to, its "
         "`state` (passed, failed, begun, skipped, lacking, done, or none written); `there` no where it is lacking, "
-        "only begun or left out, or a trouble that is over; `fumes` yes for paint, glue, sealer and sealant. Days since that "
+        "only begun or left out, or a trouble that is over; `fumes` yes for paint, glue and sealant. Days since that "
         "note, and since the first one on it.",
         text=("thing", "work", "state", "there", "fumes", "words", "day"),
         number=("days", "first_days"),
