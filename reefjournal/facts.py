@@ -599,8 +599,8 @@ STATED: dict[str, Kind] = {
     ),
     "course": Kind(
         "A medicine: `state` running, planned or ended; `vet` whether the notes name one; `absorbers` the gear that is "
-        "on and takes it out of the water again; `target` the level as written; `invertebrates`, corals too, live there: "
-        "yes (or may), named (by prose alone) or no.",
+        "on and takes it out of the water again; `target` the level as written; `invertebrates` or corals there: yes "
+        "(or may), named (by prose alone) or no.",
         text=("substance", "state", "day", "target", "vet", "words", "absorbers", "invertebrates"),
         number=("days", "last_days"),
     ),
