@@ -90,13 +90,20 @@ def with_litres(fact: Fact, litres: float) -> Fact:
 
 
 def ordered(steps: Iterable[Candidate]) -> list[Candidate]:
-    """By precedence; within it a step comes before all that it outranks, then the more urgent one, then by the book."""
-    waiting = sorted(steps, key=lambda one: (PRECEDENCE.index(one.step.precedence), URGENCY.index(one.step.urgency)))
+    """By rank; within it a step comes before all that it outranks, then the more urgent one, then by the book."""
+    waiting = sorted(steps, key=rank)
     found: list[Candidate] = []
     while waiting:
         found.append(next(one for one in waiting if not outranked(one, waiting)))
         waiting.remove(found[-1])
     return found
+
+
+def rank(one: Candidate) -> tuple[bool, int, int]:
+    """By precedence, then urgency; below danger and doubt what must be done today comes before all that can wait."""
+    precedence, urgency = PRECEDENCE.index(one.step.precedence), URGENCY.index(one.step.urgency)
+    can_wait = precedence >= PRECEDENCE.index("cycle") and urgency > URGENCY.index("today")
+    return can_wait, precedence, urgency
 
 
 def outranked(one: Candidate, waiting: Sequence[Candidate]) -> bool:
