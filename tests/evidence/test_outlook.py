@@ -12,11 +12,13 @@ from pathlib import Path
 import pytest
 
 import reefjournal
+from reefjournal.advisor.rulebook import load
 from reefjournal.evidence import Witness, forecast_cache, outlook
 from reefjournal.evidence.cycle import Cycle, cycle
 from reefjournal.evidence.forecast_cache import folder
 from reefjournal.evidence.outlook import LEVEL
 from reefjournal.evidence.scene import Scene, reading_id
+from reefjournal.facts import FITTED
 from reefjournal.nitrification.results import Assessment
 from reefjournal.nitrification.run import Culture, Dose, Run
 from reefjournal.nitrification.seeds import SEEDS
@@ -176,13 +178,24 @@ def test_before_ammonia_falls_the_range_is_as_wide_as_before_any_test() -> None:
         assert (row.high - row.low) >= 0.85 * (prior.high - prior.low) > timedelta(days=14)
 
 
-@pytest.mark.parametrize("day", [date(2026, 2, 14), date(2026, 3, 5)])
-def test_a_forecast_changes_nothing_else_that_is_said_and_opens_no_gate(day: date) -> None:
+def by_the_model() -> set[str]:
+    """The rules that look at what a fit says."""
+    looks = {rule.id: {one.kind for one in (*rule.when, *rule.unless)} for rule in load().rules.values()}
+    return {name for name, kinds in looks.items() if not kinds.isdisjoint(FITTED)}
+
+
+@pytest.mark.parametrize("day", [date(2026, 2, 14), date(2026, 3, 5), date(2026, 3, 20)])
+def test_a_forecast_opens_no_gate_moves_no_stage_and_is_never_the_next_step(day: date) -> None:
     journal = reefjournal.read(SAMPLE)
     without, given = journal.advise(day, forecast=False), journal.advise(day)
     assert given.forecast
-    assert given.gates == without.gates
-    assert given.model_copy(update={"forecast": ()}) == without
+    assert (given.gates, given.stage, given.tracks) == (without.gates, without.stage, without.tracks)
+    likely = by_the_model()
+    assert "most-telling-test" in {action.rule for action in given.actions}
+    for rows in ("actions", "findings", "doubts"):
+        kept = [row for row in getattr(given, rows) if row.rule not in likely]
+        assert kept == list(getattr(without, rows))
+    assert given.actions[0].rule not in likely
 
 
 def test_dates_are_in_order_and_told_in_words() -> None:
@@ -226,7 +239,7 @@ def test_the_second_time_the_same_rows_come_without_numpy(tmp_path: Path, own_ca
     notes = tmp_path / "notes.md"
     notes.write_text(RISING, encoding="utf-8")
     (rows, loaded), (again, loaded_again) = asked(notes), asked(notes)
-    assert len(list(own_cache.iterdir())) == 1
+    assert len(list(own_cache.glob("*.json"))) == 1
     assert rows == again
     assert (loaded, loaded_again) == ("True", "False")
 
@@ -235,14 +248,14 @@ def test_another_day_or_reading_is_worked_out_anew(own_cache: Path) -> None:
     reefjournal.read_text(RISING).advise(date(2026, 3, 4))
     reefjournal.read_text(RISING).advise(date(2026, 3, 5))
     reefjournal.read_text(RISING + "- ammonia 1\n").advise(date(2026, 3, 4))
-    assert len(list(own_cache.iterdir())) == 3
+    assert len(list(own_cache.glob("*.json"))) == 3
 
 
 @pytest.mark.parametrize("fault", [b"", b'{"on": "tomorrow"}', b"\xff\xfe"])
 def test_a_broken_cache_is_harmless(own_cache: Path, fault: bytes) -> None:
     journal = reefjournal.read_text(RISING)
     rows = journal.advise(date(2026, 3, 4)).forecast
-    (file,) = own_cache.iterdir()
+    (file,) = own_cache.glob("*.json")
     good = file.read_bytes()
     file.write_bytes(fault)
     assert journal.advise(date(2026, 3, 4)).forecast == rows
@@ -257,7 +270,7 @@ def test_a_cache_that_cannot_be_written_is_harmless(own_cache: Path) -> None:
 
 def test_the_stage_of_a_day_is_told_without_a_fit(own_cache: Path) -> None:
     assert reefjournal.read_text(RISING).stage_on(date(2026, 3, 4)) is not None
-    assert not own_cache.exists()
+    assert list(own_cache.glob("*.json")) == []
 
 
 def test_a_witness_forecasts_without_what_the_trust_rules_rejected() -> None:
@@ -274,13 +287,13 @@ def test_a_witness_forecasts_without_what_the_trust_rules_rejected() -> None:
 
 def test_the_oldest_forecasts_go_when_there_are_too_many(own_cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(forecast_cache, "MOST_KEPT", 10)
-    own_cache.mkdir(parents=True)
+    own_cache.mkdir(parents=True, exist_ok=True)
     for age in range(1, 11):
         old = own_cache / f"{age}.json"
         old.write_text("{}", encoding="utf-8")
         os.utime(old, (1e9 - age, 1e9 - age))
     reefjournal.read_text(RISING).advise(date(2026, 3, 4))
-    names = {file.name for file in own_cache.iterdir()}
+    names = {file.name for file in own_cache.glob("*.json")}
     assert len(names) == 9
     assert {f"{age}.json" for age in range(1, 9)} < names
 
