@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 from typing import Annotated
 
 from reefjournal import events as ev
@@ -33,6 +35,8 @@ TROUBLES = frozenset({"leak", "gap under the tank", "condensation", "swelling", 
 FUMES = frozenset({"paint", "sealant", "glue"})
 BEFORE_WATER = frozenset({"structure", "tank-in-place", "plumbing", "leak-testing", "electrics"})
 BEFORE_FISH = frozenset({"mesh", "lid", "hood"})
+ERRAND = re.compile(r"\b(?:order|buy|get|ask|find|choose|measure|plan)\b", re.IGNORECASE)
+"""A job that only prepares: ticked, the thing itself is still to come."""
 CARRIED_KG: Annotated[float, Believed("kg", "what each of several people carries of a tank", "common practice")] = 20.0
 
 Note = ev.Build | ev.Job
@@ -43,9 +47,21 @@ def things(scene: Scene) -> list[Fact]:
 
     A ticked job is a note only of what no `build` note names: that a test is off the list does not say how it ended.
     """
-    ticked = (one for one in scene.vessel.log(ev.Job) if one.done)
-    built, done = _named((one, one.nouns) for one in scene.vessel.log(ev.Build)), _named((o, o.about) for o in ticked)
-    return [_thing(scene, name, notes) for name, notes in sorted((done | built).items())]
+    built = _named((one, one.nouns) for one in scene.vessel.log(ev.Build))
+    done = _named((one, one.about) for one in scene.vessel.log(ev.Job) if one.done)
+    return [
+        _thing(
+            scene,
+            name,
+            first=min((*built.get(name, ()), *done.get(name, ())), key=_when),
+            newest=(built.get(name) or done[name])[-1],
+        )
+        for name in sorted(built.keys() | done.keys())
+    ]
+
+
+def _when(note: Note) -> datetime:
+    return note.earliest
 
 
 def _named(notes: Iterable[tuple[Note, tuple[str, ...]]]) -> dict[str, list[Note]]:
@@ -56,12 +72,11 @@ def _named(notes: Iterable[tuple[Note, tuple[str, ...]]]) -> dict[str, list[Note
     return found
 
 
-def _thing(scene: Scene, name: str, notes: list[Note]) -> Fact:
-    newest = notes[-1]
-    state = dict(newest.standing).get(name, "") if isinstance(newest, ev.Build) else "done"
+def _thing(scene: Scene, name: str, first: Note, newest: Note) -> Fact:
+    state = _state(name, newest)
     return scene.fact(
         "build",
-        dict.fromkeys([notes[0], newest]),
+        dict.fromkeys([first, newest]),
         thing=name,
         work=WORK_OF.get(name, ""),
         state=state,
@@ -70,8 +85,14 @@ def _thing(scene: Scene, name: str, notes: list[Note]) -> Fact:
         words=newest.text,
         day=iso(newest.day),
         days=scene.age_days(newest),
-        first_days=scene.age_days(notes[0]),
+        first_days=scene.age_days(first),
     )
+
+
+def _state(name: str, note: Note) -> str:
+    if isinstance(note, ev.Build):
+        return dict(note.standing).get(name, "")
+    return "lacking" if ERRAND.search(note.text) else "done"
 
 
 def _absent(name: str, state: str) -> bool:

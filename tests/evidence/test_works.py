@@ -28,6 +28,7 @@ def thing(name: str, *notes: str) -> dict[str, Property]:
         (("build: leak test skipped",), "skipped", "no"),
         (("build: leak test, 48 h",), "", "yes"),
         (("[x] leak test",), "done", "yes"),
+        (("[x] order the leak test gear",), "lacking", "no"),
     ],
 )
 def test_the_newest_note_says_how_a_test_stands(notes: tuple[str, ...], state: str, there: str) -> None:
