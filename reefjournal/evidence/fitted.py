@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated
 
+from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.outlook import Outlook
 from reefjournal.evidence.scene import OPEN, Scene, iso
@@ -25,7 +26,7 @@ def fitted(scene: Scene, found: Outlook) -> list[Fact]:
 
 def _misread(scene: Scene, found: Outlook, one: DoubtedReading) -> Fact:
     test = found.cycle.tests[int(one.id)]
-    seen = getattr(test, "readers", None) or (test.value,)  # type: ignore[union-attr]
+    seen = test.readers if isinstance(test, ev.Reading) else (test.value,)
     return scene.fact(
         "misread",
         [test],
