@@ -23,6 +23,7 @@ NO_BELIEF = {
     "advisor/text.py": "how much a screen shows",
     "advisor/values.py": "the limits of the compiled engine",
     "advisor/wording.py": "OPEN_UPWARDS stands for no number",
+    "cache.py": "how much is kept",
     "diary/charts.py": "sizes of a drawing",
     "journal/files.py": "how large a file may be",
     "markdown.py": "how deep lists may nest",

@@ -15,6 +15,7 @@ QUANTITIES = {"quantities", "chemistry.weights"}
 MAY: dict[str, set[str]] = {
     "problems": set(),
     "believed": set(),
+    "cache": set(),
     "quantities": {"believed", "chemistry.weights"},
     "events": {"quantities"},
     "facts": set(),
@@ -24,10 +25,12 @@ MAY: dict[str, set[str]] = {
     "markdown": {"problems"},
     "journal": {"believed", "markdown", "events", "problems", *QUANTITIES},
     "timeline": {"believed", "events", "quantities"},
-    "evidence": {"believed", "timeline", "chemistry", "workshop", "nitrification", "facts", "events", "quantities"},
-    "advisor": {"believed", "facts", "quantities", "problems", "chemistry", "workshop"},
+    "evidence": {
+        "believed", "cache", "timeline", "chemistry", "workshop", "nitrification", "facts", "events", "quantities",
+    },
+    "advisor": {"believed", "cache", "facts", "quantities", "problems", "chemistry", "workshop"},
     "diary": {"timeline", "advisor", "markdown", "events", "quantities", "problems"},
-}
+}  # fmt: skip
 BEHIND = {
     "markdown_it": {"markdown.py"},
     "durable": {"advisor/engine.py"},

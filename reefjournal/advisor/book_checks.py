@@ -35,14 +35,15 @@ def told(book: Rulebook, which: tuple[str, str], message: str, hint: str = "", s
 
 def misfits(book: Rulebook) -> Iterator[tuple[str, Problem]]:
     """The rules that deny what may still be concluded, or that outrank what must come first."""
-    concluded = [(rule.layer, rule.concludes) for rule in book.rules.values() if rule.concludes]
+    concluded = [(LAYERS.index(rule.layer), rule.concludes) for rule in book.rules.values() if rule.concludes]
     for name, rule in book.rules.items():
         if rule.concludes and any(pattern.kind in FITTED for pattern in (*rule.when, *rule.unless)):
             said = "looks at what the model makes of the readings, so it cannot conclude anything."
             yield name, told(book, ("rule", name), said, "Let it say what is likely: gates and stages rest on tests.")
         height = LAYERS.index(rule.layer)
         for pattern in rule.unless:
-            if any(LAYERS.index(layer) >= height and may_be(pattern, one) for layer, one in concluded):
+            drawn = concluded if pattern.kind in CONCLUDED_IN else ()
+            if any(at >= height and may_be(pattern, one) for at, one in drawn):
                 said = f"denies a {pattern.kind} that a rule of the same or a higher layer concludes."
                 yield name, told(book, ("rule", name), said, "Deny facts of lower layers only.")
         for other in before(rule):
@@ -75,8 +76,11 @@ def outranking(book: Rulebook) -> tuple[dict[str, Rule], list[Problem]]:
     below: dict[str, frozenset[str]] = {}
     for name in TopologicalSorter(direct).static_order():
         below[name] = frozenset(direct[name]).union(*(below[other] for other in direct[name]))
-    steps = {name: replace(rule.step, before=below[name]) for name, rule in book.rules.items() if rule.step}
-    return {name: replace(rule, step=steps.get(name)) for name, rule in book.rules.items()}, problems
+    rules = dict(book.rules)
+    for name, rule in book.rules.items():
+        if rule.step and rule.step.before:
+            rules[name] = replace(rule, step=replace(rule.step, before=below[name]))
+    return rules, problems
 
 
 def a_circle(direct: dict[str, set[str]]) -> set[str]:
@@ -99,14 +103,16 @@ def may_be(pattern: Pattern, one: Concluded) -> bool:
 
 def never_concluded(book: Rulebook) -> Iterator[Problem]:
     """Patterns that ask for a conclusion that nothing draws."""
-    drawn = [rule.concludes for rule in book.rules.values() if rule.concludes]
-    drawn += [Concluded("gate", {"id": name}) for name in book.gates]
+    drawn: dict[str, list[Concluded]] = {"gate": [Concluded("gate", {"id": name}) for name in book.gates]}
+    for rule in book.rules.values():
+        if rule.concludes:
+            drawn.setdefault(rule.concludes.kind, []).append(rule.concludes)
     for name, rule in book.rules.items():
         for pattern in (*rule.when, *rule.unless):
-            if pattern.kind in CONCLUDED_IN and not any(may_be(pattern, one) for one in drawn):
+            alike = drawn.get(pattern.kind, [])
+            if pattern.kind in CONCLUDED_IN and not any(may_be(pattern, one) for one in alike):
                 words = [str(c.right) for c in pattern.conditions if c.name in {"id", "name"} and c.op == "="]
-                names = [one.properties.get("name", one.properties.get("id")) for one in drawn
-                         if one.kind == pattern.kind]  # fmt: skip
+                names = [one.properties.get("name", one.properties.get("id")) for one in alike]
                 known = {name for name in names if isinstance(name, str)}
                 said = f"asks for a {pattern.kind}{''.join(f' {word!r}' for word in words)} that nothing concludes."
                 yield told(book, ("rule", name), said.replace("'", '"'), choices("".join(words), known))

@@ -21,8 +21,12 @@ class TomlFile:
     """The text of one file, its name as it is shown, its folder, and the line of every table and key in it."""
 
     def __init__(self, name: str, text: str, folder: Folder) -> None:
-        self.name, self.folder = name, folder
-        self.lines = text.splitlines()
+        self.name, self.folder, self.text = name, folder, text
+
+    @cached_property
+    def lines(self) -> list[str]:
+        """The lines of the text."""
+        return self.text.splitlines()
 
     @cached_property
     def places(self) -> dict[Path, int]:

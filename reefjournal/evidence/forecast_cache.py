@@ -1,13 +1,8 @@
-"""Assessments that were worked out before, kept as files by what they were made of. The folder may be deleted any time.
-
-A fault of the cache is never a fault of the answer: what cannot be read is worked out anew, what cannot be written is
-not kept.
-"""
+"""Assessments that were worked out before, kept as files by what they were made of: see ``cache``."""
 
 from __future__ import annotations
 
 import hashlib
-import os
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
@@ -15,6 +10,7 @@ from pathlib import Path
 from pydantic import TypeAdapter
 
 from reefjournal import __version__, nitrification
+from reefjournal.cache import folder, prune, write
 from reefjournal.nitrification.results import Assessment
 from reefjournal.nitrification.run import Run
 
@@ -37,15 +33,9 @@ def assessment(run: Run, on: float, lowest: Lowest = (None, None)) -> Assessment
         return _KEPT.validate_json(file.read_bytes())
     found = _assess(run, on, lowest)
     with suppress(OSError):
-        _write(file, _KEPT.dump_json(found))
-        _prune(file.parent)
+        write(file, _KEPT.dump_json(found))
+        prune(file.parent, MOST_KEPT)
     return found
-
-
-def folder() -> Path:
-    """Where assessments are kept."""
-    own = os.environ.get("LOCALAPPDATA" if os.name == "nt" else "XDG_CACHE_HOME")
-    return (Path(own) if own else Path(os.path.expanduser("~")) / ".cache") / "reefjournal"
 
 
 def _assess(run: Run, on: float, lowest: Lowest) -> Assessment:
@@ -66,20 +56,3 @@ def _program() -> tuple[str, str]:
     """Version and model: the sources count too, since a model that is worked on keeps its version for a while."""
     sources = sorted(Path(nitrification.__path__[0]).glob("*.py"))
     return __version__, hashlib.sha256(b"".join(one.read_bytes() for one in sources)).hexdigest()
-
-
-def _write(file: Path, data: bytes) -> None:
-    """Writes a file as a whole or not at all."""
-    file.parent.mkdir(parents=True, exist_ok=True)
-    draft = file.with_suffix(f".{os.getpid()}")
-    draft.write_bytes(data)
-    os.replace(draft, file)
-
-
-def _prune(kept: Path) -> None:
-    """Takes the oldest away beyond the most that are kept, a tenth more so that it seldom has to look."""
-    files = list(kept.glob("*.json"))
-    if len(files) > MOST_KEPT:
-        files.sort(key=lambda one: one.stat().st_mtime)
-        for one in files[: len(files) - MOST_KEPT * 9 // 10]:
-            one.unlink(missing_ok=True)
