@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 
 import reefjournal
 from reefjournal.advisor.chainer import by_kind, find
@@ -118,14 +118,13 @@ class Trial:
         return frozenset(tuple(f.events for a, f in firing.named.items() if a in told) for firing in firings)
 
 
-@cache
+# The tests of one rule follow each other (see conftest.py), so that the days of a few rules are all that is kept.
+@lru_cache(maxsize=48)
 def day_of(journal: str, on: date | datetime, vessel: str, *, fits: bool = False) -> Day:
     """A day; only rules that look at what the model makes of the readings pay for a fit."""
     return Day(replace(reefjournal.read_text(journal).witness(on, vessel or None), fits=fits))
 
 
-@cache
-def trials() -> tuple[Trial, ...]:
-    """Every example of the built-in book."""
-    rules = book().rules.values()
-    return tuple(Trial(rule, place, one) for rule in rules for place, one in enumerate(rule.examples, 1))
+def trials_of(rule: Rule) -> list[Trial]:
+    """The examples of a rule."""
+    return [Trial(rule, place, one) for place, one in enumerate(rule.examples, 1)]
