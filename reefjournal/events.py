@@ -20,13 +20,13 @@ from reefjournal.quantities import Interval
 
 Group = Literal["fish", "invertebrate", "coral", "algae", "live rock", "microfauna", "unknown"]
 Role = Literal["display", "quarantine", "bin", "reservoir", "water"]
-Standing = Literal["passed", "failed", "begun", "skipped", "lacking", "done"]
+Standing = Literal["passed", "failed", "begun", "skipped", "lacking", "done", "unsure"]
 
 
 class Frozen(BaseModel):
-    """A value that never changes once made."""
+    """A value that never changes once made. Its checks are built when the first one is made, which starts faster."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Source(Frozen):

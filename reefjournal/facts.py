@@ -606,9 +606,9 @@ STATED: dict[str, Kind] = {
     ),
     "build": Kind(
         "A thing of the build, by the newest note or ticked job that names it: the `work` that it belongs to, its "
-        "`state` (passed, failed, begun, skipped, lacking, done, or none written); `there` no where it is lacking, "
-        "only begun or left out, or a trouble that is over; `fumes` yes for paint, glue and sealant. Days since that "
-        "note, and since the first one on it.",
+        "`state` (passed, failed, begun, skipped, lacking, done, unsure, or none written); `there` no where it is "
+        "lacking, unsure, only begun or left out, or a trouble that is over; `fumes` yes for paint, glue and sealant. "
+        "Days since that note, and since the first one on it.",
         text=("thing", "work", "state", "there", "fumes", "words", "day"),
         number=("days", "first_days"),
     ),
@@ -751,7 +751,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("build", "work"): (
         "structure", "tank-in-place", "plumbing", "leak-testing", "electrics", "lifting", "joinery",
     ),
-    ("build", "state"): ("passed", "failed", "begun", "skipped", "lacking", "done"),
+    ("build", "state"): ("passed", "failed", "begun", "skipped", "lacking", "done", "unsure"),
     **{("build", name): _YES_NO for name in ("there", "fumes")},
     ("bench", "wet_side"): _YES_NO,
     ("build-job", "before"): ("water", "fish", "later"),

@@ -96,8 +96,9 @@ def _state(name: str, note: Note) -> str:
 
 
 def _absent(name: str, state: str) -> bool:
-    """Whether a thing is not there: never made, only begun, or a trouble that is over."""
-    return state in ("lacking", "begun", "skipped") or (name in TROUBLES and state in ("done", "passed"))
+    """Whether a thing is not there: never made, not surely, only begun; of a trouble: over and done with."""
+    gone = ("lacking", "done", "passed", "skipped") if name in TROUBLES else ("lacking", "begun", "skipped", "unsure")
+    return state in gone
 
 
 def bench(scene: Scene) -> list[Fact]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from reefjournal.events import Standing
 from reefjournal.journal.pieces import Piece, divided
 from reefjournal.journal.record import PUNCTUATION, Record
 
-TURNED = {"passed": "failed", "failed": "passed", "begun": "lacking", "done": "lacking"}
+TURNED: dict[Standing, Standing] = {"passed": "failed", "failed": "passed", "begun": "lacking", "done": "lacking"}
 NOT = re.compile(r"\b(?:not|never|no longer|cannot|\w+ t)\s+(?:\w+ly\s+|been\s+|quite\s+|yet\s+)*$")
 NONE = re.compile(
     r"\b(?:no|not|without|never|zero|nor)\s+(?:(?:a|an|any|the|one|single|more|further|visible|sign of)\s+)*$"
@@ -21,6 +21,13 @@ JOINED = re.compile(r"\s*(?:and|&|plus)\s*(?:the\s+)?$")
 # What may stand between a thing and "passed": anything else leaves open what was passed.
 FILLERS = "the has have was is are been all now again finally h hour hours day days and both"
 PLAIN = re.compile(rf"[\s\d.:/]*(?:(?:{FILLERS.replace(' ', '|')})\b[\s\d.:/]*)*$")
+
+# What makes a fact a hope, a plan or a part of one.
+HEDGED = re.compile(
+    r"\?|\b(?:if|unless|until|maybe|perhaps|nearly|almost|hopefully|should|would|will|must|might|may|to be|only"
+    r"|tomorrow|next week|planned|plan to|needs?|soon|later)\b"
+)
+GOOD = ("passed", "done")
 
 
 class Mark(NamedTuple):
@@ -33,8 +40,8 @@ class Mark(NamedTuple):
 
 
 def standings(record: Record) -> tuple[tuple[str, Standing], ...]:
-    """How the things of a record stand, each once; what is said in two ways, or not clearly, is told and left out."""
-    found: dict[str, str] = {}
+    """How the things of a record stand, each once: unsure where it is said in two ways, not clearly, or as intended."""
+    found: dict[str, Standing] = {}
     things: list[Mark] = []
     for part in divided(record.piece):
         marks = list(marks_in(record, part))
@@ -43,12 +50,15 @@ def standings(record: Record) -> tuple[tuple[str, Standing], ...]:
                 named = f'"{thing}" stands' if thing else "it stands"
                 hint = f'Write a note of its own, such as "build: {thing or "leak test"} passed".'
                 record.tell("warning", f"It is not clear how {named}.", hint, at)
-                found[thing] = ""
+                found[thing] = "unsure"
         things = [mark for mark in marks if not mark.verdict] or things
-    return tuple((thing, verdict) for thing, verdict in found.items() if verdict)  # type: ignore[misc]
+        if HEDGED.search(part.plain):
+            for mark in (mark for mark in marks if not mark.verdict):
+                found.setdefault(mark.says, "unsure")
+    return tuple((thing, verdict) for thing, verdict in found.items() if thing)
 
 
-def agree(one: str, other: str) -> bool:
+def agree(one: Standing, other: Standing) -> bool:
     """Whether two verdicts on one thing go together: what is mended and not there any more does."""
     return one == other or {one, other} == {"done", "lacking"}
 
@@ -66,8 +76,8 @@ def marks_in(record: Record, part: Piece) -> Iterator[Mark]:
             yield Mark(hit.meaning, start, end, hit is verdict and hit is not noun)
 
 
-def judged(part: Piece, marks: list[Mark], before: list[Mark]) -> Iterator[tuple[str, str, int]]:
-    """Each thing with its verdict, "" where that is not clear, and the place of the words that say so."""
+def judged(part: Piece, marks: list[Mark], before: list[Mark]) -> Iterator[tuple[str, Standing | None, int]]:
+    """Each thing with its verdict, ``None`` where that is not clear, and the place of the words that say so."""
     text = part.plain.translate(PUNCTUATION)
     for place, mark in enumerate(marks):
         at = part.at + mark.start
@@ -75,12 +85,14 @@ def judged(part: Piece, marks: list[Mark], before: list[Mark]) -> Iterator[tuple
             if denied(NONE, text, mark.start):
                 yield mark.says, "lacking", at
         elif mark.says != "other":
-            says = TURNED.get(mark.says, mark.says) if denied(NOT, text, mark.start) else mark.says
+            said = cast(Standing, mark.says)
+            says = TURNED.get(said, said) if denied(NOT, text, mark.start) else said
             things, between = about(text, marks, place)
-            things, clear = (things, PLAIN.match(between)) if things else (before, True)
-            yield from ((thing.says, says if clear or says != "passed" else "", at) for thing in things)
+            things, plain = (things, PLAIN.match(between)) if things else (before, True)
+            doubtful = (says == "passed" and not plain) or (says in GOOD and HEDGED.search(part.plain))
+            yield from ((thing.says, None if doubtful else says, at) for thing in things)
             if not things and says in ("passed", "failed"):
-                yield "", "", at
+                yield "", None, at
 
 
 def denied(denial: re.Pattern[str], text: str, at: int) -> bool:

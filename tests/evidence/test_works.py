@@ -27,6 +27,7 @@ def thing(name: str, *notes: str) -> dict[str, Property]:
         (("build: leak test started",), "begun", "no"),
         (("build: leak test skipped",), "skipped", "no"),
         (("build: leak test, 48 h",), "", "yes"),
+        (("build: leak test tomorrow",), "unsure", "no"),
         (("[x] leak test",), "done", "yes"),
         (("[x] order the leak test gear",), "lacking", "no"),
     ],
@@ -44,6 +45,11 @@ def test_a_ticked_job_does_not_say_how_a_test_ended() -> None:
 @pytest.mark.parametrize("over", ["build: leak mended", "build: no leak", "build: leak mended, no further drip"])
 def test_a_trouble_that_is_done_with_is_gone(over: str) -> None:
     assert thing("leak", "build: a drip at the union", over)["there"] == "no"
+
+
+def test_a_trouble_that_is_only_to_be_mended_is_still_there() -> None:
+    journal = "## 2026-03-10\n- build: a drip at the union, needs a new washer\n"
+    assert [one.properties["there"] for one in facts("build", journal) if one.properties["thing"] == "leak"] == ["yes"]
 
 
 def test_an_open_job_makes_nothing() -> None:
