@@ -48,7 +48,16 @@ def candidates(book: Rulebook, found: Conclusions) -> list[Candidate]:
     for firing in found.of("advice"):
         said = candidate(book, found, (firing,))
         by_words.setdefault((said.rule, said.do), []).append(firing)
-    return ordered([candidate(book, found, tuple(firings)) for firings in by_words.values()])
+    return uncovered(ordered([candidate(book, found, tuple(firings)) for firings in by_words.values()]))
+
+
+def uncovered(steps: Sequence[Candidate]) -> list[Candidate]:
+    """The steps in their order, without those that one told before them covers."""
+    told: list[Candidate] = []
+    for one in steps:
+        if one.refused or not any(one.rule in other.step.covers for other in told if not other.refused):
+            told.append(one)
+    return told
 
 
 def candidate(book: Rulebook, found: Conclusions, firings: tuple[Firing, ...]) -> Candidate:

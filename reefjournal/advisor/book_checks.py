@@ -49,11 +49,19 @@ def misfits(book: Rulebook) -> Iterator[tuple[str, Problem]]:
         for other in before(rule):
             if reason := cannot_outrank(rule, book.rules.get(other)):
                 yield name, told(book, ("rule", name), f'cannot come before "{other}": {reason}.')
+        for other in covers(rule):
+            if reason := cannot_outrank(rule, book.rules.get(other)):
+                yield name, told(book, ("rule", name), f'cannot cover "{other}": {reason}.')
 
 
 def before(rule: Rule) -> list[str]:
     """The rules that a rule outranks by its own word."""
     return sorted(rule.step.before) if rule.step else []
+
+
+def covers(rule: Rule) -> list[str]:
+    """The rules that need not be told after a rule."""
+    return sorted(rule.step.covers) if rule.step else []
 
 
 def cannot_outrank(rule: Rule, other: Rule | None) -> str:

@@ -54,6 +54,7 @@ Rules::
     precedence = "cycle"              # people leak emergency doubt stop cycle running build looks, highest first
     by_days = 2                       # or "@threshold", or the "alias.property" of a fact; may be left out
     before = ["keep-it-fed"]          # advice of the same precedence that this one outranks
+    covers = ["test-ammonia"]         # advice that is left out where this one is told before it
     cautions = ["mixed-cleaners"]
     due = "ammonia test"              # also a row in what is due
     gives = "ammonia"                 # ammonia | copper: owned up to, and guarded in code

@@ -158,7 +158,10 @@ class AmountCall:
 
 @dataclass(frozen=True)
 class Step:
-    """What an advice rule asks for. ``before`` holds every rule that it outranks, directly or through others."""
+    """What an advice rule asks for. ``before`` holds every rule that it outranks, directly or through others.
+
+    ``covers`` names the rules that need not be told after it, since it says the same or takes their place.
+    """
 
     do: Template
     why: Template
@@ -168,6 +171,7 @@ class Step:
     by_threshold: str = ""
     by_fact: Reference | None = None
     before: frozenset[str] = frozenset()
+    covers: frozenset[str] = frozenset()
     cautions: tuple[str, ...] = ()
     due: str = ""
     gives: str = ""

@@ -113,6 +113,7 @@ def _step(book: Rulebook, step: Step) -> dict[str, Any]:
         "precedence": step.precedence,
         "by": f"[{step.by_fact.alias}: {step.by_fact.name}]" if step.by_fact else by,
         "before": sorted(step.before),
+        "covers": sorted(step.covers),
     }
 
 

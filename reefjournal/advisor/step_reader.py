@@ -9,7 +9,7 @@ from reefjournal.advisor.rules import PRECEDENCE, URGENCY, AmountCall, Reference
 from reefjournal.advisor.tables import Table
 from reefjournal.advisor.texts import Texts
 
-STEP = ("do", "why", "urgency", "precedence", "by_days", "before", "cautions", "due", "gives", "amount")
+STEP = ("do", "why", "urgency", "precedence", "by_days", "before", "covers", "cautions", "due", "gives", "amount")
 
 
 def step(texts: Texts, known: Known) -> Step:
@@ -27,6 +27,7 @@ def step(texts: Texts, known: Known) -> Step:
         by_threshold=by_threshold,
         by_fact=by_fact,
         before=frozenset(table.references("before", "rule", known.rules)),
+        covers=frozenset(table.references("covers", "rule", known.rules)),
         cautions=table.references("cautions", "caution", known.cautions),
         due=table.text("due", ""),
         gives=table.choice("gives", guard.GIVES, default) if "gives" in table.data else default,

@@ -56,6 +56,7 @@ def _in_full(one: Full, *, examples: bool) -> Iterator[Line]:
     if "urgency" in more:
         yield Line(f"When: {URGENCY[more['urgency']]}; rank: {more['precedence']}.")
     yield from _rows("It comes before", more.get("before", ()))
+    yield from _rows("It takes the place of", more.get("covers", ()))
     yield from _rows("All of this must be so", more.get("when", ()))
     yield from _rows("Unless any of this is so", more.get("unless", ()))
     yield from _rows("Rules that lead to it", more.get("rules", ()))

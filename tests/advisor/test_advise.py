@@ -77,6 +77,15 @@ def test_a_step_that_is_more_urgent_waits_for_the_one_that_outranks_it(tmp_path:
     assert rules == ["first", "second"]
 
 
+@pytest.mark.parametrize(("urgency", "told"), [("soon", ["first"]), ("plan", ["second", "first"])])
+def test_a_step_is_left_out_where_one_that_is_told_before_it_covers_it(
+    tmp_path: Path, urgency: str, told: list[str]
+) -> None:
+    first = ADVICE.replace('"mine"', '"first"').replace('"soon"', f'"{urgency}"') + 'covers = ["second"]\n'
+    book = with_file(tmp_path, first + ADVICE.replace('"mine"', '"second"'))
+    assert [action.rule for action in advise(book, Speaker([filled(source="x")]), engine="plain").actions] == told
+
+
 def test_an_amount_is_worked_out_and_written_into_the_step() -> None:
     (action,) = advice(filled(), lives("no"), ledger()).actions
     assert action.amount is not None

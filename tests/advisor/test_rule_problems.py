@@ -266,6 +266,10 @@ MISTAKES = {
         ADVICE + 'before = ["is-fed"]\n',
         [':1:1: error: rule "mine" cannot come before "is-fed": that is not an advice rule.'],
     ),
+    "advice that covers what must come first": (
+        ADVICE + 'covers = ["mend-the-line"]\n',
+        [':1:1: error: rule "mine" cannot cover "mend-the-line": "doubt" always comes before "cycle".'],
+    ),
     "two rules that order each other in a circle": (
         ADVICE.replace('"mine"', '"ours"') + 'before = ["mine"]\n' + ADVICE + 'before = ["ours"]\n',
         [':16:1: error: rule "mine" is in a circle of before: mine, ours.'],
