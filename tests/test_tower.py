@@ -23,7 +23,7 @@ MAY: dict[str, set[str]] = {
     "workshop": {"believed"},
     "nitrification": {"believed", "chemistry"},
     "markdown": {"problems"},
-    "journal": {"believed", "markdown", "events", "problems", *QUANTITIES},
+    "journal": {"believed", "cache", "markdown", "events", "problems", *QUANTITIES},
     "timeline": {"believed", "events", "quantities"},
     "evidence": {
         "believed", "cache", "timeline", "chemistry", "workshop", "nitrification", "facts", "events", "quantities",

@@ -28,8 +28,12 @@ Find = Callable[[Sequence[Clause], Sequence[Fact]], list[Match]]
 Bound = Mapping[str, Fact]
 ByKind = Mapping[str, list[tuple[int, Fact]]]
 
-ORDER: Mapping[str, Callable[[Property, Property], bool]] = {
-    "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge, "=": operator.eq, "!=": operator.ne,
+# An unknown number is NaN: it differs from itself, and no order or equality holds with it.
+TESTS: Mapping[str, Callable[[Property, Property], bool]] = {
+    "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge, "=": operator.eq,
+    "!=": lambda left, right: left == left and right == right and left != right,  # noqa: PLR0124
+    "known": lambda left, _: left == left,  # noqa: PLR0124
+    "unknown": lambda left, _: left != left,  # noqa: PLR0124
 }  # fmt: skip
 
 
@@ -79,15 +83,7 @@ def fits(pattern: Pattern, fact: Fact, bound: Bound) -> bool:
 
 def holds(condition: Condition, fact: Fact, bound: Bound, alias: str) -> bool:
     """Whether one test holds. An unknown number fails every test but ``unknown``."""
-    left = value(fact, condition.name)
-    if condition.op in {"known", "unknown"}:
-        return is_known(left) == (condition.op == "known")
     right = condition.right
     if isinstance(right, Reference):
         right = value(fact if right.alias == alias else bound[right.alias], right.name)
-    return is_known(left) and is_known(right) and ORDER[condition.op](left, right)
-
-
-def is_known(given: Property) -> bool:
-    """Whether a value is not NaN; a text is always known."""
-    return given == given  # noqa: PLR0124 only NaN differs from itself
+    return TESTS[condition.op](value(fact, condition.name), right)

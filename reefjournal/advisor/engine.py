@@ -18,7 +18,7 @@ from functools import cache
 from types import ModuleType
 from typing import Any
 
-from reefjournal.advisor.chainer import Match, fits
+from reefjournal.advisor.chainer import Match, by_kind, fits
 from reefjournal.advisor.rules import Clause, Condition, Op, Pattern, Reference
 from reefjournal.advisor.values import value
 from reefjournal.facts import KINDS, Fact, Property
@@ -65,13 +65,25 @@ def find(clauses: Sequence[Clause], facts: Sequence[Fact]) -> list[Match]:
     Raises:
         EngineError: the engine is missing or misbehaved.
     """
-    return sorted(match for batch in batches(clauses) for match in run(batch, facts))
+    modules()
+    return sorted(match for batch in batches(possible(clauses, facts)) for match in run(batch, facts))
 
 
-def batches(clauses: Sequence[Clause]) -> Iterator[list[tuple[int, Clause]]]:
-    """The clauses with their numbers, in rulesets of so many patterns."""
-    batch: list[tuple[int, Clause]] = []
+def possible(clauses: Sequence[Clause], facts: Sequence[Fact]) -> Iterator[tuple[int, Clause]]:
+    """The clauses, with their numbers, each of whose patterns finds a fact by itself: few do on one day.
+
+    The engine takes far longer to be told of a rule than to find its matches, so it hears of these alone.
+    """
+    known = by_kind(facts)
     for place, clause in enumerate(clauses):
+        if all(any(fits(one.alone, fact, {}) for _, fact in known.get(one.kind, ())) for one in clause):
+            yield place, clause
+
+
+def batches(clauses: Iterable[tuple[int, Clause]]) -> Iterator[list[tuple[int, Clause]]]:
+    """The clauses in rulesets of so many patterns."""
+    batch: list[tuple[int, Clause]] = []
+    for place, clause in clauses:
         if batch and sum(len(one) for _, one in batch) + len(clause) > MOST_PATTERNS:
             yield batch
             batch = []
@@ -139,8 +151,7 @@ def alone(batch: Iterable[tuple[int, Clause]]) -> dict[str, list[Pattern]]:
     """The patterns of each kind, each once, without the tests that look at other facts."""
     wanted: dict[str, dict[Pattern, None]] = {}
     for pattern in (pattern for _, clause in batch for pattern in clause):
-        own = tuple(one for one in pattern.conditions if not isinstance(one.right, Reference))
-        wanted.setdefault(pattern.kind, {})[Pattern("", pattern.kind, own)] = None
+        wanted.setdefault(pattern.kind, {})[pattern.alone] = None
     return {kind: list(patterns) for kind, patterns in wanted.items()}
 
 

@@ -118,6 +118,11 @@ class Pattern:
     query: Query | None = None
     thresholds: tuple[str, ...] = ()
 
+    @cached_property
+    def alone(self) -> Pattern:
+        """What of it can be told from one fact: without a name, and without the tests that compare facts."""
+        return Pattern("", self.kind, tuple(one for one in self.conditions if not isinstance(one.right, Reference)))
+
 
 Clause = tuple[Pattern, ...]
 HERE = Condition("where", "=", "here")

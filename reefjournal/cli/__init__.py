@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 
 import click
 
@@ -25,6 +26,8 @@ def main() -> None:
 
     Begin with `reefjournal start my-tank`, write notes in any editor, and ask `reefjournal advise my-tank`.
     """
+    # pydantic would look through every installed package for plugins, which takes a while; there are none here.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # A command is short, and nearly all it makes lives to its end: looking for garbage costs a fifth of the time.
     gc.disable()
 

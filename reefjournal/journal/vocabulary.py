@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal, NamedTuple, TypeVar, cast
 
+from reefjournal.cache import kept
 from reefjournal.events import Group
 from reefjournal.journal.words import Lexicon, fold, key
 from reefjournal.problems import Problem
@@ -101,7 +102,8 @@ def with_keepers_words(path: Path) -> tuple[Vocabulary, list[Problem]]:
 
 
 def _load(name: str) -> Data:
-    return tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"))
+    content = (FOLDER / f"{name}.toml").read_bytes()
+    return cast(Data, kept("words", content, lambda: tomllib.loads(content.decode())))
 
 
 def _builtin_data() -> Data:

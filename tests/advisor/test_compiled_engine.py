@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from types import SimpleNamespace
 
 import pytest
@@ -10,8 +11,9 @@ from speaker import Speaker, filled, say, small_book
 
 from reefjournal.advisor import engine
 from reefjournal.advisor.advise import advise
+from reefjournal.advisor.chainer import Match
 from reefjournal.advisor.engine import KIND, WITNESS, EngineError
-from reefjournal.advisor.rules import Condition, Pattern
+from reefjournal.advisor.rules import Clause, Condition, Pattern, Reference
 from reefjournal.facts import KINDS, Fact
 
 CLAUSE = (Pattern("a", "latest", (Condition("low", ">", 0.0),)),)
@@ -99,3 +101,21 @@ def test_every_ruleset_is_deleted_after_its_run(monkeypatch: pytest.MonkeyPatch)
     assert len(engine.find([CLAUSE] * 100, many)) == 400
     assert len(made) > 1
     assert gone == made
+
+
+def test_the_engine_is_not_told_of_what_no_fact_could_fill(monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("durable.engine", exc_type=ImportError)
+    told: list[int] = []
+    run = engine.run
+
+    def listening(batch: Sequence[tuple[int, Clause]], facts: Sequence[Fact]) -> list[Match]:
+        told.extend(place for place, _ in batch)
+        return run(batch, facts)
+
+    monkeypatch.setattr(engine, "run", listening)
+    higher = (*CLAUSE, Pattern("b", "latest", (Condition("low", ">", 5.0),)))
+    above = (*CLAUSE, Pattern("b", "latest", (Condition("low", ">", Reference("a", "low")),)))
+    assert engine.find([higher, CLAUSE, above], [say("latest", low=1.0), say("latest", low=2.0)]) == [
+        Match(1, (0,)), Match(1, (1,)), Match(2, (0, 1)),
+    ]  # fmt: skip
+    assert told == [1, 2]
