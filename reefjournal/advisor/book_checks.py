@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
 
 from reefjournal.advisor.patterns import CONCLUDED_IN
 from reefjournal.advisor.rules import LAYERS, PRECEDENCE, Concluded, Pattern, Reference, Rule, Rulebook, Slot, Template
@@ -13,8 +14,8 @@ from reefjournal.facts import FITTED
 from reefjournal.problems import Problem, Severity
 
 
-def checked(book: Rulebook, former: Mapping[str, Rule], *, tried: bool = True) -> Rulebook:
-    """The book in order, with all its problems sorted and each once; ``tried`` where its examples were read.
+def checked(book: Rulebook, former: Mapping[str, Rule], *, unread: Path | None = None) -> Rulebook:
+    """The book in order, with all its problems sorted and each once; of the folder ``unread`` no examples were read.
 
     A rule that must not stand makes way for the ``former`` one that it replaced, where there is one.
     """
@@ -23,7 +24,7 @@ def checked(book: Rulebook, former: Mapping[str, Rule], *, tried: bool = True) -
     good = replace(book, rules={name: rule for name, rule in standing.items() if rule})
     rules, circles = outranking(good)
     found = [*bad.values(), *circles, *never_concluded(book), *unreachable(book), *unused(book)]
-    found += untried(book) if tried else ()
+    found += untried(book, unread)
     return replace(good, rules=rules, problems=tuple(sorted({*book.problems, *found})))
 
 
@@ -156,9 +157,10 @@ def slots(*texts: Template) -> Iterable[str]:
     return (part.name for text in texts for part in text.parts if isinstance(part, Slot) and part.alias == "@")
 
 
-def untried(book: Rulebook) -> Iterator[Problem]:
-    """Rules without an example that fires and one that does not."""
+def untried(book: Rulebook, unread: Path | None) -> Iterator[Problem]:
+    """Rules without an example that fires and one that does not, where examples were read."""
     for name, rule in book.rules.items():
-        if {example.fires for example in rule.examples} != {True, False}:
+        read = book.places["rule", name].file.folder != unread
+        if read and {example.fires for example in rule.examples} != {True, False}:
             hint = "Write one with fires = true, and a near miss with fires = false."
             yield told(book, ("rule", name), "lacks examples.", hint, severity="warning")

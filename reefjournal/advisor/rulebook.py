@@ -168,7 +168,7 @@ def load_only(folders: Sequence[Path], *, examples: bool = True) -> Rulebook:
         sources, thresholds, cautions, stages, rules, gates, reading.places,
         tuple(reading.problems), tuple(reading.replaced),
     )  # fmt: skip
-    return checked(found, reading.former, tried=examples)
+    return checked(found, reading.former, unread=None if examples else built_in())
 
 
 @dataclass

@@ -38,23 +38,19 @@ class Full:
 
 def entries(book: Rulebook) -> tuple[Entry, ...]:
     """Everything, by topic and layer, in the order of the files."""
-    found = [*_stages(book), *_rules(book), *_gates(book)]
+    found = [entry for name in dict.fromkeys((*book.stages, *book.rules, *book.gates)) for entry in called(book, name)]
     order = (*LAYERS, "stage of a track")
     return tuple(sorted(found, key=lambda one: (one.topic, order.index(one.layer))))
 
 
-def _rules(book: Rulebook) -> Iterator[Entry]:
-    for name, rule in book.rules.items():
+def called(book: Rulebook, name: str) -> Iterator[Entry]:
+    """The stage, the rule and the gate of an id, as far as there are: a stage may be called like the rule to it."""
+    if stage := book.stages.get(name):
+        yield Entry(name, "stage", _topic(book, "stage", name), "stage of a track", stage.name, track=stage.track)
+    if rule := book.rules.get(name):
         yield Entry(name, "rule", _topic(book, "rule", name), rule.layer, rule.title, rule.sureness, _track(book, rule))
-
-
-def _gates(book: Rulebook) -> Iterator[Entry]:
-    return (Entry(name, "gate", _topic(book, "gate", name), "gate", gate.name) for name, gate in book.gates.items())
-
-
-def _stages(book: Rulebook) -> Iterator[Entry]:
-    for name, one in book.stages.items():
-        yield Entry(name, "stage", _topic(book, "stage", name), "stage of a track", one.name, track=one.track)
+    if gate := book.gates.get(name):
+        yield Entry(name, "gate", _topic(book, "gate", name), "gate", gate.name)
 
 
 def _topic(book: Rulebook, sort: Sort, name: str) -> str:
@@ -73,16 +69,14 @@ def nearest(book: Rulebook, name: str) -> list[str]:
 
 
 def in_full(book: Rulebook, name: str) -> tuple[Full, ...]:
-    """The rule, gate and stage of an id: a stage may be called like the rule that leads to it. None of them: empty."""
-    found: dict[Sort, dict[str, Any]] = {}
-    if name in book.rules:
-        found["rule"] = _rule(book, book.rules[name])
-    if name in book.gates:
-        found["gate"] = _gate(book, book.gates[name])
-    if name in book.stages:
-        found["stage"] = _stage(book, book.stages[name])
-    here = [entry for entry in entries(book) if entry.id == name]
-    return tuple(Full(entry, str(book.places[entry.sort, name]), found[entry.sort]) for entry in here)
+    """Everything that an id calls, with all that belongs to it; empty where it calls nothing."""
+    return tuple(Full(one, str(book.places[one.sort, name]), _more(book, one)) for one in called(book, name))
+
+
+def _more(book: Rulebook, one: Entry) -> dict[str, Any]:
+    if one.sort == "rule":
+        return _rule(book, book.rules[one.id])
+    return _gate(book, book.gates[one.id]) if one.sort == "gate" else _stage(book, book.stages[one.id])
 
 
 def _rule(book: Rulebook, rule: Rule) -> dict[str, Any]:

@@ -31,7 +31,7 @@ def rules(ctx: click.Context, name: str | None, folder: Path | None, examples: b
     from reefjournal.advisor.rulebook import load
     from reefjournal.cli import rules_text
 
-    book = load([folder] if folder else [])
+    book = load([folder] if folder else [], examples=name is not None)
     if name is not None:
         _show(book, name, examples=examples, as_json=as_json)
     elif folder:
@@ -61,7 +61,7 @@ def _check(book: Rulebook, folder: Path, *, as_json: bool) -> bool:
     from reefjournal.advisor.rulebook import load
     from reefjournal.tried import misfires, own_rules
 
-    problems = sorted({*book.problems, *misfires(book, folder)} - set(load().problems))
+    problems = sorted({*book.problems, *misfires(book, folder)} - set(load(examples=False).problems))
     own = own_rules(book, folder)
     tried = sum(len(rule.examples) for rule in own)
     if as_json:
