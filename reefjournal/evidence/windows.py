@@ -141,10 +141,13 @@ def _spans(row: list[Sample], hours: float) -> bool:
 
 
 def reached(scene: Scene, query: Query) -> Iterator[Fact]:
-    """The first time that a level was reached: from above it, or down to one after having been above another."""
+    """The first time that a level was reached: from above it, or down to one after having been above another.
+
+    What was read before the vessel was drained and filled anew does not count.
+    """
     above = _number(query, "above", -OPEN)
     below = _number(query, "below", -OPEN)
-    samples = iter(_recent(scene, query))
+    samples = (s for s in _recent(scene, query) if scene.of_this_fill(s.reading))
     found = next((s for s in samples if s.low >= above), None)
     if found is not None and "below" in _asked(query):
         rank = _number(query, "rank", 2)
