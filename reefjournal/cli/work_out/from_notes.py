@@ -44,7 +44,7 @@ def opened(path: Path, on: date | datetime, vessel: str | None) -> Notes:
         witness = journal.witness(on, vessel)
     except UnknownVesselError as unknown:
         raise Refused(f"--vessel: {unknown}.") from None
-    found = observe(journal.rulebook(), witness, chainer.find)
+    found = observe(journal.rulebook(), witness, chainer.find, "advice")  # all that is stated, not for stages alone
     return Notes(witness, found)
 
 
