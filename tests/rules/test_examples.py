@@ -35,6 +35,11 @@ def test_every_line_of_an_example_is_understood(rule: Rule) -> None:
         assert [fact.properties["text"] for fact in facts if fact.kind == "unread"] == []
 
 
+def test_the_layers_one_by_one_are_what_is_concluded(rule: Rule) -> None:
+    day = trials_of(rule)[0].day
+    assert told(conclude(book(), day.witness, find)) == told(day.conclusions)
+
+
 def test_the_compiled_engine_concludes_what_the_plain_chainer_does(rule: Rule) -> None:
     pytest.importorskip("durable.engine", exc_type=ImportError)
     for trial in trials_of(rule):

@@ -12,7 +12,6 @@ from reefjournal.advisor.conclude import (
     UPPER,
     Conclusions,
     believed,
-    conclude,
     fire,
     judged,
     looked_around,
@@ -55,18 +54,25 @@ class Day:
     witness: Witness
 
     @cached_property
-    def conclusions(self) -> Conclusions:
-        return conclude(book(), self.witness, find)
-
-    @cached_property
-    def views(self) -> dict[Layer, View]:
-        """The layers one by one, in the order of ``conclude``."""
+    def layers(self) -> tuple[Conclusions, ...]:
+        """What is known after each layer, in the order of ``conclude``, gates between diagnosis and advice."""
         begun = believed(book(), self.witness, find, *UPPER)
         evidence = step(book().layer("evidence"), begun, find)
         stage = settled(book(), step(book().layer("stage"), evidence, find))
         around = looked_around(book(), self.witness, with_fit(self.witness, stage), find)
         diagnosis = step(book().layer("diagnosis"), around, find)
         gates = judged(book(), diagnosis, find)
+        return begun, evidence, around, diagnosis, gates, step(book().layer("advice"), gates, find)
+
+    @property
+    def conclusions(self) -> Conclusions:
+        """The same as ``conclude`` draws them, which a test holds."""
+        return self.layers[-1]
+
+    @cached_property
+    def views(self) -> dict[Layer, View]:
+        """What the rules of each layer see."""
+        begun, evidence, around, diagnosis, gates, _ = self.layers
         trust = tuple(self.witness.trust())
         return {
             "trust": View(trust, trust),
