@@ -119,10 +119,11 @@ import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
-from reefjournal import __version__, cache
+from reefjournal import __version__
 from reefjournal.advisor.book_checks import checked
 from reefjournal.advisor.gate_reader import gate
 from reefjournal.advisor.known import Known
@@ -132,6 +133,7 @@ from reefjournal.advisor.rules import SOURCE_KINDS, Caution, Rule, Rulebook, Sou
 from reefjournal.advisor.tables import Table
 from reefjournal.advisor.texts import without_orders
 from reefjournal.advisor.toml_places import Place, TomlFile
+from reefjournal.cache import kept
 from reefjournal.problems import Problem
 
 TABLES = ("source", "threshold", "caution", "stage", "rule", "gate")
@@ -147,7 +149,13 @@ def load(folders: Sequence[Path | str] = (), *, examples: bool = True) -> Rulebo
     Without ``examples`` those of the built-in rules are passed over, and what is left of them is kept parsed: that
     takes a third of the time, and advice needs no example.
     """
-    return load_only([built_in(), *map(Path, folders)], examples=examples)
+    return load_only([built_in(), *map(Path, folders)], examples=examples) if folders else alone(examples)
+
+
+@cache
+def alone(examples: bool) -> Rulebook:
+    """The built-in rules by themselves, read once in a process."""
+    return load_only([built_in()], examples=examples)
 
 
 def load_only(folders: Sequence[Path], *, examples: bool = True) -> Rulebook:
@@ -252,7 +260,7 @@ def parsed(
         if examples:
             return file, tomllib.loads(text)
         made_of = f"{__version__} without {EXAMPLE}\n".encode() + content
-        return file, cache.kept("rules", made_of, lambda: tomllib.loads(file.without(EXAMPLE)))
+        return file, kept("rules", made_of, lambda: tomllib.loads(file.without(EXAMPLE)))
     except (tomllib.TOMLDecodeError, RecursionError) as reason:
         problems.append(not_toml(shown, str(reason)))
         return file, {}

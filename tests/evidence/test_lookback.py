@@ -119,7 +119,7 @@ def known_names() -> set[str]:
     return {"", *plain, *substances, *animals}
 
 
-@pytest.mark.parametrize(("symptom", "entries"), tables().items(), ids=list(tables()))
+@pytest.mark.parametrize(("symptom", "entries"), sorted(tables().items()), ids=sorted(tables()))
 def test_every_change_that_the_book_looks_for_has_a_name_that_notes_can_have(symptom: str, entries: list[str]) -> None:
     split = [(*entry.split("/"), "", "")[:2] for entry in entries]
     assert [sort for sort, _ in split if sort not in SORTS] == []
