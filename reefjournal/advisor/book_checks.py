@@ -8,7 +8,16 @@ from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 from reefjournal.advisor.patterns import CONCLUDED_IN
-from reefjournal.advisor.rules import LAYERS, PRECEDENCE, Concluded, Pattern, Reference, Rule, Rulebook, Slot, Template
+from reefjournal.advisor.rules import (
+    LAYERS,
+    PRECEDENCE,
+    Concluded,
+    Rule,
+    Rulebook,
+    Slot,
+    Template,
+    may_be,
+)
 from reefjournal.advisor.tables import choices
 from reefjournal.facts import FITTED
 from reefjournal.problems import Problem, Severity
@@ -99,15 +108,6 @@ def a_circle(direct: dict[str, set[str]]) -> set[str]:
     except CycleError as error:
         return set(error.args[1])
     return set()
-
-
-def may_be(pattern: Pattern, one: Concluded) -> bool:
-    """Whether a concluded fact could fit a pattern, as far as plain values tell."""
-    if pattern.kind != one.kind:
-        return False
-    said = [(one.properties.get(c.name), c.right) for c in pattern.conditions if c.op == "="]
-    plain = [(value, right) for value, right in said if value is not None and not isinstance(value, Reference)]
-    return all(value == right or isinstance(right, Reference) for value, right in plain)
 
 
 def never_concluded(book: Rulebook) -> Iterator[Problem]:

@@ -31,7 +31,7 @@ class Memory:
         """The stage of each track at one moment."""
         moment = (witness.vessel, witness.on)
         if moment not in self.known:
-            self.known[moment] = observe(book, witness, chainer.find).stages
+            self.known[moment] = observe(book.grounds, witness, chainer.find).stages
         return self.known[moment]
 
 

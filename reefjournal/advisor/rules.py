@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
 from typing import Literal, NamedTuple, get_args
@@ -150,6 +150,15 @@ class Concluded:
 
     kind: str
     properties: Mapping[str, Property | Reference]
+
+
+def may_be(pattern: Pattern, one: Concluded) -> bool:
+    """Whether a concluded fact could fit a pattern, as far as plain values tell."""
+    if pattern.kind != one.kind:
+        return False
+    said = [(one.properties.get(c.name), c.right) for c in pattern.conditions if c.op == "="]
+    plain = [(value, right) for value, right in said if value is not None and not isinstance(value, Reference)]
+    return all(value == right or isinstance(right, Reference) for value, right in plain)
 
 
 @dataclass(frozen=True)
@@ -301,6 +310,21 @@ class Rulebook:
         asked = {name: [pattern for rule in self.layer(name) for pattern in rule.patterns] for name in LAYERS}
         asked["gate"] = [pattern for gate in self.gates.values() for pattern in gate.patterns]
         return {name: frozenset(one.query for one in patterns if one.query) for name, patterns in asked.items()}
+
+    @cached_property
+    def grounds(self) -> Rulebook:
+        """The book with nothing in it but what a stage rests on: trust, stages, and the evidence that leads to them."""
+        kept = {rule.id: rule for rule in (*self.layer("trust"), *self.layer("stage"))}
+        fresh = list(kept.values())
+        while fresh:
+            looked_for = [pattern for rule in fresh for pattern in rule.patterns if pattern.kind == "process"]
+            fresh = [
+                rule
+                for rule in self.layer("evidence")
+                if rule.id not in kept and rule.concludes and any(may_be(one, rule.concludes) for one in looked_for)
+            ]
+            kept |= {rule.id: rule for rule in fresh}
+        return replace(self, rules={name: rule for name, rule in self.rules.items() if name in kept}, gates={})
 
     @cached_property
     def kinds_below(self) -> frozenset[str]:

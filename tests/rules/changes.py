@@ -16,8 +16,7 @@ from typing import NamedTuple
 
 from trials import book
 
-from reefjournal.advisor.book_checks import may_be
-from reefjournal.advisor.rules import LAYERS, Concluded, Condition, Pattern, Reference, Rule
+from reefjournal.advisor.rules import LAYERS, Concluded, Condition, Pattern, Reference, Rule, may_be
 from reefjournal.facts import KINDS, Query
 
 STEP = 0.1

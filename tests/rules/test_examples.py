@@ -59,6 +59,6 @@ def test_every_topic_states_the_kind_under_which_it_stands(rule: Rule) -> None:
     assert {fact.kind for kind, topic in TOPICS.items() for fact in topic(scene) if fact.kind != kind} == set()
 
 
-def test_the_stage_of_a_day_needs_none_of_the_facts_that_are_left_out_of_its_replay(rule: Rule) -> None:
+def test_the_stage_of_a_day_needs_none_of_the_rules_and_facts_that_are_left_out_of_its_replay(rule: Rule) -> None:
     day = trials_of(rule)[0].day
-    assert observe(book(), day.witness, find).stages == day.conclusions.stages
+    assert observe(book().grounds, day.witness, find).stages == day.conclusions.stages
