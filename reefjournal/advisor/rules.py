@@ -156,9 +156,12 @@ def may_be(pattern: Pattern, one: Concluded) -> bool:
     """Whether a concluded fact could fit a pattern, as far as plain values tell."""
     if pattern.kind != one.kind:
         return False
-    said = [(one.properties.get(c.name), c.right) for c in pattern.conditions if c.op == "="]
-    plain = [(value, right) for value, right in said if value is not None and not isinstance(value, Reference)]
-    return all(value == right or isinstance(right, Reference) for value, right in plain)
+    for condition in pattern.conditions:
+        if condition.op == "=" and not isinstance(condition.right, Reference):
+            value = one.properties.get(condition.name, condition.right)
+            if not isinstance(value, Reference) and value != condition.right:
+                return False
+    return True
 
 
 @dataclass(frozen=True)
