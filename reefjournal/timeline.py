@@ -161,13 +161,21 @@ class Vessel:
     @cached_property
     def filled(self) -> ev.Base | None:
         """The event since which there has been water in it: a fill, or the first record that needs water."""
-        waters = self.log(ev.Water)
-        dry = next((w for w in reversed(waters) if w.action == "drained" and _all(w, self.volume)), None)
-        wet = (w for w in waters if w.action in _WETS and not self.loses(w))
+        wet = (w for w in self.log(ev.Water) if w.action in _WETS and not self.loses(w))
         stock = (one for one in self.log(ev.Stock) if one.action != "none")
-        firsts = (next((one for one in log if dry is None or _follows(one, dry)), None)
+        firsts = (next((one for one in log if self.of_this_fill(one)), None)
                   for log in (wet, self.log(ev.Reading), stock, self.log(ev.Dose)))  # fmt: skip
         return min((one for one in firsts if one is not None), key=lambda one: one.earliest, default=None)
+
+    @cached_property
+    def _emptied(self) -> ev.Water | None:
+        """The newest time at which all of its water was drained."""
+        waters = reversed(self.log(ev.Water))
+        return next((w for w in waters if w.action == "drained" and _all(w, self.volume)), None)
+
+    def of_this_fill(self, event: ev.Base) -> bool:
+        """Whether a note comes after the vessel was last emptied: what was drained shows nothing of the new water."""
+        return self._emptied is None or _follows(event, self._emptied)
 
     def loses(self, moved: ev.Water | ev.Stock) -> bool:
         """Whether water or animals that were moved left this vessel."""

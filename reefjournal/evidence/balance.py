@@ -62,10 +62,10 @@ def steps(scene: Scene, first: ev.Base, volume: Interval, last: ev.Base | None =
     Food is spread evenly over the days from one change to the next.
     """
     start = first.earliest.date()
-    doses = list(_dated(scene))
+    doses: tuple[Gift, ...] = scene.once(gifts)
     for end in (*changes_since(scene, first, last), last):
-        yield from (Given(_mg_n(gift, volume)) for when, gift in doses if _by(when, gift, end))
-        doses = [(when, gift) for when, gift in doses if not _by(when, gift, end)]
+        yield from (Given(_mg_n(gift, volume)) for gift in doses if _by(gift, end))
+        doses = tuple(gift for gift in doses if not _by(gift, end))
         day = end.earliest.date() if end else scene.now.date()
         yield from _food(scene, start, day)
         start = day + timedelta(days=1)
@@ -73,19 +73,11 @@ def steps(scene: Scene, first: ev.Base, volume: Interval, last: ev.Base | None =
             yield Changed(share_changed(scene, end))
 
 
-def _dated(scene: Scene) -> Iterator[tuple[date, Gift]]:
-    """Each dose and the day when it was given, a standing one day by day."""
-    times: dict[int, int] = {}
-    for gift in scene.once(gifts):
-        times[id(gift.event)] = times.get(id(gift.event), -1) + 1
-        yield gift.event.earliest.date() + timedelta(days=times[id(gift.event)]), gift
-
-
-def _by(when: date, gift: Gift, end: ev.Base | None) -> bool:
+def _by(gift: Gift, end: ev.Base | None) -> bool:
     """Whether a dose was given by a note: on one day the order of the notes decides."""
-    if end is None or when < end.earliest.date():
+    if end is None or gift.event.earliest.date() < end.earliest.date():
         return True
-    return when == end.earliest.date() and not surely_before(end, gift.event)
+    return gift.event.day == end.day and not surely_before(end, gift.event)
 
 
 def _mg_n(gift: Gift, volume: Interval) -> tuple[float, float]:

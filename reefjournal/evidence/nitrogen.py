@@ -23,7 +23,10 @@ _PRESENT: Annotated[
 
 @dataclass(frozen=True)
 class Gift:
-    """Nitrogen from one dose, as a rise of the whole water in mg N/L; ``None`` where it cannot be known."""
+    """Nitrogen from one dose, as a rise of the whole water in mg N/L; ``None`` where it cannot be known.
+
+    ``event`` bears the day it was given on: of a standing dose each day has its own.
+    """
 
     event: ev.Dose
     rise: Interval | None
@@ -36,9 +39,19 @@ def gifts(scene: Scene) -> tuple[Gift, ...]:
     for place, one in enumerate(doses):
         if one.stop:
             continue
-        times = _days_standing(scene, one, doses[place + 1 :]) if one.every_day else 1
-        found += [Gift(one, _rise(scene, one))] * times
-    return tuple(found)
+        rise = _rise(scene, one)
+        days = _days_standing(scene, one, doses[place + 1 :]) if one.every_day else 1
+        found += [Gift(_again(one, day), rise) for day in range(days)]
+    return tuple(sorted(found, key=lambda gift: gift.event.earliest))
+
+
+def _again(dose: ev.Dose, days: int) -> ev.Dose:
+    """A standing dose as it is given so many days after it was written, at an hour that nobody wrote."""
+    if days == 0 or dose.day is None:
+        return dose
+    # A copy of the model would keep the moments that were worked out for the first day.
+    fields = {name: getattr(dose, name) for name in ev.Dose.model_fields}
+    return ev.Dose(**fields | {"day": dose.day + timedelta(days=days), "at": None})
 
 
 def _days_standing(scene: Scene, dose: ev.Dose, later: list[ev.Dose]) -> int:
@@ -54,10 +67,20 @@ def _rise(scene: Scene, dose: ev.Dose) -> Interval | None:
         before = [s for s in scene.usable("ammonia") if s.reading.latest <= dose.earliest]
         low = max(0.0, dose.raises_to.low - before[-1].high) if before else 0.0
         return Interval(low, dose.raises_to.high)
-    volume = scene.vessel.volume
+    volume = _volume(scene, dose)
     if dose.nitrogen is None or volume is None:
         return None
     return Interval(dose.nitrogen.low / volume.high, dose.nitrogen.high / volume.low)
+
+
+def _volume(scene: Scene, dose: ev.Dose) -> Interval | None:
+    """The volume a dose went into, L: one written later may correct it or tell of a change, so that it may be both."""
+    if scene.vessel.volume is None:
+        return None
+    written = [one for one in scene.vessel.log(ev.VesselDefined) if one.volume is not None]
+    earlier = sum(surely_before(one, dose) for one in written)
+    volumes = [one.volume for one in written[max(0, earlier - 1) :] if one.volume is not None]
+    return Interval(min(one.low for one in volumes), max(one.high for one in volumes))
 
 
 def oxidation_shown(scene: Scene) -> Sample | None:
@@ -70,11 +93,15 @@ def oxidation_shown(scene: Scene) -> Sample | None:
 
 
 def kit_moves(scene: Scene) -> bool:
-    """Whether the ammonia test has shown that it can see ammonia here: a sure reading after nitrogen was given."""
+    """Whether an ammonia test has shown that it can see ammonia here: a sure reading after nitrogen was given."""
+    return bool(scene.once(_moved))
+
+
+def _moved(scene: Scene) -> frozenset[tuple[str, str]]:
+    """The ammonia tests that have done so: by whom, and on which kit."""
     given = scene.once(gifts)
-    return bool(given) and any(
-        s.low > 0 and s.rank > 0 and s.reading.latest >= given[0].event.earliest for s in scene.usable("ammonia")
-    )
+    seen = (s.reading for s in scene.usable("ammonia") if s.low > 0 and s.rank > 0) if given else ()
+    return frozenset((one.by, one.kit) for one in seen if one.latest >= given[0].event.earliest)
 
 
 def questions(scene: Scene) -> tuple[ev.Base, ...]:
@@ -128,10 +155,14 @@ def _oxidised(scene: Scene) -> float:
 
 
 def _believed(scene: Scene, after: ev.Base | None) -> Sample | None:
-    """The newest ammonia reading, where the test has moved and oxidation is shown, not older than ``after``."""
+    """The newest ammonia reading, where its own test has moved and oxidation is shown, not older than ``after``.
+
+    A shop or a lab is believed where any test has moved.
+    """
     if not scene.once(kit_moves) or scene.once(oxidation_shown) is None:
         return None
-    samples = [s for s in scene.usable("ammonia") if s.high < OPEN]
+    own = [s for s in scene.usable("ammonia") if s.high < OPEN]
+    samples = [s for s in own if s.reading.by != "home" or ("home", s.reading.kit) in scene.once(_moved)]
     if not samples or (after is not None and not surely_before(after, samples[-1].reading)):
         return None
     return samples[-1]

@@ -85,7 +85,7 @@ def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
 
 def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | None, bool]]:
     """Large enough doses that did not meet ammonia or nitrite: each, the next dose, and was it known to be clear."""
-    given = tuple(gift for gift in scene.once(gifts) if scene.of_this_fill(gift.event))
+    given = tuple(gift for gift in scene.once(gifts) if scene.vessel.of_this_fill(gift.event))
     for place, gift in enumerate(given):
         following = given[place + 1] if place + 1 < len(given) else None
         measured = gift.event.role == "ammonia" and gift.rise is not None and gift.rise.low >= terms.dose
@@ -281,7 +281,7 @@ def _clear_days(scene: Scene, analyte: str, level: float) -> dict[date, Sample]:
     """The days of the newest unbroken row of readings below detection, each with a reading."""
     found: dict[date, Sample] = {}
     for sample in reversed(scene.usable(analyte)):
-        old = scene.age_days(sample.reading) > _FOOD_DAYS or not scene.of_this_fill(sample.reading)
+        old = scene.age_days(sample.reading) > _FOOD_DAYS or not scene.vessel.of_this_fill(sample.reading)
         if sample.rank > 0 or sample.high > level or old:
             break
         found[sample.reading.earliest.date()] = sample
@@ -293,7 +293,7 @@ def both_clear(scene: Scene, query: Query) -> Iterator[Fact]:
     seen: dict[str, bool] = {"ammonia": False, "nitrite": False}
     newest: dict[str, Sample] = {}
     row: list[Sample] = []
-    samples = (s for s in scene.usable("ammonia") + scene.usable("nitrite") if scene.of_this_fill(s.reading))
+    samples = (s for s in scene.usable("ammonia") + scene.usable("nitrite") if scene.vessel.of_this_fill(s.reading))
     for sample in sorted(samples, key=lambda s: s.reading.earliest):
         analyte = sample.reading.analyte
         clear = sample.rank <= float(query["rank"]) and sample.high <= float(query[analyte])

@@ -13,7 +13,7 @@ from reefjournal.believed import Believed
 from reefjournal.chemistry.salinity import Reference, salinity_from_specific_gravity
 from reefjournal.facts import UNKNOWN, Fact, Line, Property, make
 from reefjournal.quantities import Interval
-from reefjournal.timeline import State, Vessel, hours_since, surely_before
+from reefjournal.timeline import State, Vessel, hours_since
 
 OPEN = 1e9
 """Stands for the high end of a reading that is open upwards."""
@@ -140,11 +140,6 @@ class Scene:
             return Interval(low, high)
         zero = (blank.low + blank.high) / 2
         return Interval(max(0.0, low - zero), high if high >= OPEN else max(high - blank.low, 0.0))
-
-    def of_this_fill(self, event: ev.Base) -> bool:
-        """Whether a note can be of the time since the vessel was last filled: what was drained shows nothing of it."""
-        filled = self.vessel.filled
-        return filled is not None and (event is filled or not surely_before(event, filled))
 
     def days_since(self, event: ev.Base) -> Interval:
         """Days from an event to now."""

@@ -61,7 +61,7 @@ def system(scene: Scene) -> list[Fact]:
     """What the vessel is and whether there is salt water in it."""
     vessel = scene.vessel
     volume = vessel.volume or vessel.outer_volume
-    filled, given = vessel.filled, [one for one in scene.once(gifts) if scene.of_this_fill(one.event)]
+    filled, given = vessel.filled, [one for one in scene.once(gifts) if scene.vessel.of_this_fill(one.event)]
     animals = [one for one in vessel.log(ev.Stock) if one.group == "live rock" and one.action != "none"]
     return [
         scene.fact(
@@ -91,7 +91,7 @@ def _salted(scene: Scene) -> bool:
 
 
 def _tissue(scene: Scene) -> bool:
-    return any(one.role in SOURCES and scene.of_this_fill(one) for one in scene.vessel.log(ev.Dose))
+    return any(one.role in SOURCES and scene.vessel.of_this_fill(one) for one in scene.vessel.log(ev.Dose))
 
 
 def levels(scene: Scene) -> list[Fact]:

@@ -147,7 +147,7 @@ def reached(scene: Scene, query: Query) -> Iterator[Fact]:
     """
     above = _number(query, "above", -OPEN)
     below = _number(query, "below", -OPEN)
-    samples = (s for s in _recent(scene, query) if scene.of_this_fill(s.reading))
+    samples = (s for s in _recent(scene, query) if scene.vessel.of_this_fill(s.reading))
     found = next((s for s in samples if s.low >= above), None)
     if found is not None and "below" in _asked(query):
         rank = _number(query, "rank", 2)

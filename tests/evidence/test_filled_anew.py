@@ -35,4 +35,5 @@ ANEW = "## 2026-05-20\n- water: filled 100 L at 35 ppt\n- stock: none\n- 19:00 t
 )
 def test_a_proof_and_a_stage_end_with_the_water_that_they_were_read_in(more: str, stage: str) -> None:
     row = reefjournal.read_text(PROVEN + more).stage_on(date(2026, 5, 21))
-    assert row is not None and row.id == stage
+    assert row is not None
+    assert row.id == stage
