@@ -139,7 +139,7 @@ class Witness:
     def trust(self) -> list[Fact]:
         """The facts on single readings and their kits, from which the trust rules take out what cannot be."""
         days = None if self.settled is None else trust.SETTLED_DAYS
-        return [*trust.readings(self._plain, days), *trust.kits(self._plain)]
+        return [*trust.readings(self._plain, days), *self._plain.once(trust.kits)]
 
     def facts(
         self, queries: frozenset[Query], rejected: frozenset[str], kinds: frozenset[str] | None = None
@@ -149,7 +149,7 @@ class Witness:
         self._rejected.append(rejected)
         scene = Scene(self.state, self.state.vessel(self.vessel), rejected, self.where) if rejected else self._plain
         topics = (topic for kind, topic in TOPICS.items() if kinds is None or kind in kinds)
-        stated = [fact for topic in topics for fact in topic(scene)]
+        stated = [fact for topic in topics for fact in scene.once(topic)]
         asked = sorted(queries, key=lambda query: (query.kind, str(query.parameters)))
         return stated + [fact for query in asked for fact in WINDOWS[query.kind](scene, query)]
 

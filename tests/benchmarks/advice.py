@@ -15,6 +15,8 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 
+from reefjournal.advisor.rulebook import built_in, load_only
+
 ROOT = Path(__file__).parent.parent.parent
 SAMPLE = ROOT / "sample_journal"
 START = date(2016, 1, 1)
@@ -74,11 +76,18 @@ def main() -> None:
     rows = [
         ("reefjournal --help", median(command("--help"))),
         ("check, the sample", median(command("check", str(SAMPLE)))),
-        ("advise, the sample, 20 March", median(command("advise", str(SAMPLE), "--on", "2026-03-20"))),
-        ("advise, the sample, 20 May", median(command("advise", str(SAMPLE), "--on", "2026-05-20"))),
+        *(
+            (f"advise, the sample, {day}, no forecast", median(command("advise", str(SAMPLE), "--on", day, "--no-forecast")))
+            for day in ("2026-03-20", "2026-05-20", "2026-08-25")
+        ),
+        ("advise, the sample, 2026-03-20, forecast kept", median(command("advise", str(SAMPLE), "--on", "2026-03-20"))),
+        ("rules", median(command("rules"))),
+        ("sources", median(command("sources"))),
+        ("the rulebook, with its examples", median(lambda: load_only([built_in()]))),
+        ("the rulebook as advice reads it, kept parsed", median(lambda: load_only([built_in()], examples=False))),
     ]
     for name, seconds in rows:
-        print(f"{name:45} {seconds:6.2f} s")
+        print(f"{name:50} {seconds:6.2f} s")
     with tempfile.TemporaryDirectory() as folder:
         notes = Path(folder) / "notes.md"
         notes.write_text(ten_years(), encoding="utf-8")
@@ -88,7 +97,7 @@ def main() -> None:
             "print(len(j.events), 'records,', a.stage.id, 'since', a.stage.since)"
         )
         seconds, peak = alone(code)
-        print(f"{'reading ten years and advising':45} {seconds:6.2f} s, {peak:.0f} MB in all")
+        print(f"{'reading ten years and advising':50} {seconds:6.2f} s, {peak:.0f} MB in all")
 
 
 if __name__ == "__main__":
