@@ -77,7 +77,7 @@ def main() -> None:
         ("reefjournal --help", median(command("--help"))),
         ("check, the sample", median(command("check", str(SAMPLE)))),
         *(
-            (f"advise, the sample, {day}, no forecast", median(command("advise", str(SAMPLE), "--on", day, "--no-forecast")))
+            (f"{day}, no forecast", median(command("advise", str(SAMPLE), "--on", day, "--no-forecast")))
             for day in ("2026-03-20", "2026-05-20", "2026-08-25")
         ),
         ("advise, the sample, 2026-03-20, forecast kept", median(command("advise", str(SAMPLE), "--on", "2026-03-20"))),
