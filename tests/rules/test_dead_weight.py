@@ -25,6 +25,8 @@ MEANT: dict[str, dict[str, str]] = {
     "hold-the-ammonia": {"unless 2 state = held dropped": "a proof that went stale was settled by the same tests"},
     "proof-by-food-with-animals": {"life.group = any dropped": "where some group is surely there, any is"},
     "load-too-much": PASSED | {"load dropped": "it is there for its number in the text; there is one on every day"},
+    "nothing-to-eat": {"unless 1 name = cycle dropped": "a tank of this fill has its source noted, so that only one such fact is stated"},
+    "renew-the-proof": {"unless 1 state = twice dropped": "a tank of this fill has its source noted, so that only one such fact is stated"},
     "lights-in-cycle": {"unless 2 group = any dropped": "where some group may be there, any may be"},
     "split-the-addition": {
         "load dropped": "it is there for its number in the text; there is one on every day",
