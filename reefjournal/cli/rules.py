@@ -70,11 +70,15 @@ def _check(book: Rulebook, folder: Path, *, as_json: bool) -> bool:
     else:
         _tell(problems, book.replaced)
         errors = sum(one.severity == "error" for one in problems)
-        click.echo(
-            f"{len(own)} rules, {tried} examples run; {errors} errors, {len(problems) - errors} warnings, "
-            f"{len(book.replaced)} built-in ones replaced."
-        )
+        found = (counted(len(own), "rule"), f"{counted(tried, 'example')} run", counted(errors, "error"))
+        warnings = counted(len(problems) - errors, "warning")
+        click.echo(f"{', '.join(found)}, {warnings}, {counted(len(book.replaced), 'built-in table')} replaced.")
     return any(one.severity == "error" for one in problems)
+
+
+def counted(count: int, word: str) -> str:
+    """A number and its word, in the plural where there is not one."""
+    return f"{count} {word}{'s' * (count != 1)}"
 
 
 def _tell(problems: list[Problem], replaced: tuple[Problem, ...]) -> None:

@@ -127,7 +127,7 @@ def test_an_id_of_a_number_sends_to_the_sources() -> None:
 
 def test_a_good_folder_passes_with_its_examples_run(mine: Path) -> None:
     result = run("rules", "--check", str(mine))
-    assert result.output == "1 rules, 2 examples run; 0 errors, 0 warnings, 0 built-in ones replaced.\n"
+    assert result.output == "1 rule, 2 examples run, 0 errors, 0 warnings, 0 built-in tables replaced.\n"
     assert result.exit_code == 0
 
 
@@ -167,7 +167,7 @@ def test_a_rule_that_replaces_a_built_in_one_says_so(mine: Path) -> None:
     (mine / "mine.toml").write_text(MINE.replace('"warm-tank"', '"feed-the-crew"'), encoding="utf-8")
     result = run("rules", "--check", str(mine))
     assert 'warning: this rule "feed-the-crew" replaces the one at rules/' in result.output
-    assert "1 built-in ones replaced" in result.output
+    assert "1 built-in table replaced" in result.output
 
 
 def test_a_check_as_json_has_the_problems_one_by_one(mine: Path) -> None:
