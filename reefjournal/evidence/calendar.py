@@ -17,6 +17,8 @@ _PACE = {
     "calcium": "slow", "magnesium": "slow", "ammonia": "slow", "nitrite": "slow",
 }  # fmt: skip
 """How fast an analyte moves in a tank that runs (common practice)."""
+_ASKED_ELSEWHERE = ("ammonia", "nitrite")
+"""Asked for by the rules of the filter well before their slow round comes."""
 _GIVEN_UP_DAYS: Annotated[
     float, Believed("days", "a test that was not done for so long is no habit any more", "our judgement")
 ] = 180.0
@@ -42,6 +44,7 @@ def rounds(scene: Scene, query: Query) -> Iterator[Fact]:
         return
     start = max(0.0, due[0].ahead)
     now = [one for one in due if one.ahead <= start]
+    next_ = [one for one in due[len(now) :] if one.sample.reading.analyte not in _ASKED_ELSEWHERE]
     yield scene.fact(
         "test-round",
         [one.sample.reading for one in now],
@@ -49,8 +52,8 @@ def rounds(scene: Scene, query: Query) -> Iterator[Fact]:
         names=_listed([one.sample.reading.analyte for one in now]),
         ahead_days=start,
         late_days=max(0.0, -due[0].ahead),
-        day=_on(scene, start),
-        later=_later(scene, due[len(now) :]),
+        when=_when(scene, start),
+        later=_later(scene, next_),
     )
 
 
@@ -58,16 +61,15 @@ def _habit(scene: Scene, sample: Sample) -> bool:
     return scene.age_days(sample.reading) <= _GIVEN_UP_DAYS
 
 
-def _on(scene: Scene, ahead: float) -> str:
+def _when(scene: Scene, ahead: float) -> str:
     day = scene.now.date() + timedelta(days=ahead)
-    return f"{day.day} {day:%B}"
+    return f"by {day.day} {day:%B}" if ahead > 0 else "today"
 
 
 def _later(scene: Scene, due: list[Due]) -> str:
-    """What comes after the next round, by day."""
-    days = dict.fromkeys(one.ahead for one in due)
-    by_day = {ahead: [one.sample.reading.analyte for one in due if one.ahead == ahead] for ahead in days}
-    return "; ".join(f"{_listed(names)} by {_on(scene, ahead)}" for ahead, names in by_day.items()) or "nothing else"
+    """What comes after the next round, and when, as the end of a sentence; "" where nothing does."""
+    names = [one.sample.reading.analyte for one in due if one.ahead == due[0].ahead]
+    return f", then {_listed(names)} {_when(scene, due[0].ahead)}" if names else ""
 
 
 def _listed(names: list[str]) -> str:

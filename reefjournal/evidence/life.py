@@ -149,9 +149,10 @@ def _week(scene: Scene, last: date) -> Interval | None:
 
 
 def plans(scene: Scene) -> list[Fact]:
-    """What is intended, from a week ago onwards."""
+    """What is intended, from a week ago onwards; an absence is one from every vessel."""
     found = []
-    for one in scene.vessel.log(ev.Plan):
+    away = [one for one in scene.state.everywhere(ev.Plan) if one.what == "away"]
+    for one in (*away, *(plan for plan in scene.vessel.log(ev.Plan) if plan.what != "away")):
         ahead = float((one.first - scene.now.date()).days) if one.first else UNKNOWN
         last = one.last or one.first
         to_end = float((last - scene.now.date()).days) if last else UNKNOWN

@@ -13,6 +13,7 @@ from reefjournal.believed import Believed
 from reefjournal.evidence.life import GROUPS, additions
 from reefjournal.evidence.scene import Sample, Scene, iso
 from reefjournal.facts import UNKNOWN, Fact, Property, Query
+from reefjournal.timeline import surely_before
 
 TROUBLE = (
     "white spots on fish", "dust on fish", "rubbing", "gasping", "not eating", "listless", "sores", "fighting",
@@ -130,10 +131,16 @@ def arrivals(scene: Scene) -> list[Fact]:
 
 
 def _planned(scene: Scene) -> list[ev.Plan]:
-    """The plans of animals that lie ahead, today's included."""
+    """The plans of animals that lie ahead, today's included, and that have not come yet."""
     animals = [one for one in scene.vessel.log(ev.Plan) if one.what == "animals" and one.first]
     newest = {one.animal: one for one in animals}
-    return [one for one in newest.values() if one.first and one.first >= scene.now.date()]
+    return [one for one in newest.values() if one.first and one.first >= scene.now.date() and not _came(scene, one)]
+
+
+def _came(scene: Scene, plan: ev.Plan) -> bool:
+    """Whether an animal of the planned name came in after the plan was written."""
+    since = [one for one in additions(scene, plan.group) if not surely_before(one, plan)]
+    return any(_is(one.animal, plan.animal) or _is(plan.animal, one.animal) for one in since)
 
 
 def _arrival(scene: Scene, plan: ev.Plan) -> Fact:
