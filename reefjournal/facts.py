@@ -361,8 +361,10 @@ STATED: dict[str, Kind] = {
         number=("low", "high", "middle", "rank", "age_days"),
     ),
     "sign": Kind(
-        "Something visible: `state` visible or gone; days since it began (`low` to `high`) and, gone, since it went.",
-        text=("name", "state", "strength", "day", "place"),
+        "Something that was seen: `sort` growth (what grows in the water or clouds it, any word of the keeper's own), "
+        "animals, people or mishap; `state` visible or gone; days since it began (`low` to `high`) and, gone, since it "
+        "went.",
+        text=("name", "sort", "state", "strength", "day", "place"),
         number=("low", "high", "seen_days", "gone_days"),
     ),
     "off-card": Kind(
@@ -378,15 +380,17 @@ STATED: dict[str, Kind] = {
     ),
     "kit": Kind(
         "A kit as the notes show it: is its basis known, is it past its expiry, what its blank reads (canonical unit), "
-        "was it ever borne out by a standard or another test (`failed`: not by the newest standard), has it ever shown "
-        "more than nothing, has it never moved though nitrogen was given, how many of its last 5 tests could not be "
-        "read, how often in a row it showed the same lowest step.",
+        "for how many days that blank still holds (`blank_left`, where it shows a colour), was it ever borne out by a "
+        "standard or another test (`failed`: not by the newest standard), has it ever shown more than nothing, has it "
+        "never moved though nitrogen was given, how many of its last 5 tests could not be read, how often in a row it "
+        "showed the same lowest step.",
         text=(
             "analyte", "name", "basis", "expired", "expires", "proven", "failed", "has_shown", "never_moves",
             "blank_day", "unreadable_now",
         ),
         number=(
-            "blank_low", "blank_high", "blank_rank", "unreadable", "tests", "last_days", "same_times", "expires_days",
+            "blank_low", "blank_high", "blank_rank", "blank_left", "unreadable", "tests", "last_days", "same_times",
+            "expires_days",
         ),
     ),
     "free-ammonia": Kind(
@@ -722,6 +726,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("grazing", "state"): ("visible", "gone"),
     ("light", "state"): ("on", "off"),
     ("sign", "state"): ("visible", "gone"),
+    ("sign", "sort"): ("growth", "animals", "people", "mishap"),
     ("sign", "strength"): ("slight", "moderate", "heavy"),
     ("gear", "state"): ("on", "off"),
     ("kit", "basis"): ("known", "unknown"),

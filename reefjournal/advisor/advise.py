@@ -145,9 +145,9 @@ class Rows:
         }  # fmt: skip
 
     def growth(self) -> Iterator[GrowthRow]:
-        """The signs that are visible now."""
+        """What grows in the water or clouds it now; rules tell of animals, people and mishaps."""
         for fact in sorted(self.stated("sign"), key=lambda fact: fact.key):
-            if fact.properties["state"] == "visible":
+            if fact.properties["state"] == "visible" and fact.properties["sort"] == "growth":
                 name = str(fact.properties["name"])
                 day = a_day(fact.properties["day"])
                 yield GrowthRow(id=name.replace(" ", "-"), name=name, since=day, because=self.reasons.rest([fact]))

@@ -17,6 +17,19 @@ _FORGOTTEN_DAYS: Annotated[
 ] = 60
 _GRAZED = ("brown dusting", "green film", "hair algae", "detritus")
 """What a clean-up crew lives on."""
+NO_GROWTH = {
+    "animals": (
+        "white spots on fish", "dust on fish", "rubbing", "gasping", "not eating", "eating", "listless", "sores",
+        "fighting", "bleaching", "closed polyps", "open polyps", "dead animal", "many dead", "dying animal", "all well",
+    ),
+    "people": ("cut hand", "skin lump", "sting", "feeling ill"),
+    "mishap": (
+        "leak", "condensation", "rust", "stray voltage", "power cut", "stuck heater", "contaminant", "uneaten food",
+        "skimmer overflow", "rotten smell", "egg smell",
+    ),
+}  # fmt: skip
+"""Signs of something else than what grows in the water or clouds it, by their sort."""
+_SORTS = {name: sort for sort, names in NO_GROWTH.items() for name in names}
 _HOURS = re.compile(r"(\d{1,2}(?:[.,]\d)?)\s*h(?:ours?)?\b")
 
 
@@ -38,6 +51,7 @@ def _sign(scene: Scene, spell: Visible) -> Fact:
         "sign",
         dict.fromkeys([first, last]),
         name=spell.sign,
+        sort=_SORTS.get(spell.sign, "growth"),
         state="gone" if spell.gone else "visible",
         strength=last.strength or first.strength,
         place=last.where or first.where,

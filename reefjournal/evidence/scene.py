@@ -17,7 +17,7 @@ from reefjournal.timeline import State, Vessel, hours_since
 
 OPEN = 1e9
 """Stands for the high end of a reading that is open upwards."""
-_BLANK_HOLDS_DAYS: Annotated[
+BLANK_HOLDS_DAYS: Annotated[
     float,
     Believed("days", "how far from it a blank speaks for a kit: an opened bottle's life", "common practice"),
 ] = 180.0
@@ -119,7 +119,7 @@ class Scene:
         blank = self.blanks.get((reading.analyte, reading.kit))
         if blank is None or blank.value is None or blank.value.rank == 0 or blank.value.high is None:
             return None
-        if abs((blank.earliest - reading.earliest).days) > _BLANK_HOLDS_DAYS:
+        if abs((blank.earliest - reading.earliest).days) > BLANK_HOLDS_DAYS:
             return None
         return Interval(blank.value.low, blank.value.high)
 

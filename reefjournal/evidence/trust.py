@@ -10,7 +10,7 @@ from typing import Annotated
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.nitrogen import gifts
-from reefjournal.evidence.scene import OPEN, Sample, Scene, iso, reading_id
+from reefjournal.evidence.scene import BLANK_HOLDS_DAYS, OPEN, Sample, Scene, iso, reading_id
 from reefjournal.evidence.water import changes_between, kept_by_changes
 from reefjournal.facts import UNKNOWN, Fact, Property
 from reefjournal.quantities import Interval
@@ -270,6 +270,7 @@ def _kit_fact(scene: Scene, analyte: str, name: str, own: list[ev.Reading]) -> F
         blank_low=value.low if value else UNKNOWN,
         blank_high=UNKNOWN if value is None else OPEN if value.high is None else value.high,
         blank_rank=float(value.rank) if value else UNKNOWN,
+        blank_left=BLANK_HOLDS_DAYS - scene.age_days(blank) if blank and value and value.rank else UNKNOWN,
         unreadable=float(sum(not one.readable for one in last)),
         unreadable_now="no" if last[-1].readable else "yes",
         tests=float(len(own)),

@@ -49,7 +49,7 @@ Engine: plain."""
 
 
 def test_the_whole_text() -> None:
-    haze = say("sign", name="haze", state="visible", day="2026-03-11")
+    haze = say("sign", name="haze", sort="growth", state="visible", day="2026-03-11")
     job = say("job", text="order panels", state="due", due="2026-03-15")
     assert unstyle(shown(filled(), lives("no"), ledger(), OLD, haze, job)) == WHOLE
 

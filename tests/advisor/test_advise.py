@@ -127,11 +127,12 @@ def test_cautions_come_with_the_steps_that_call_for_them() -> None:
     assert advice(filled(), lives("yes"), ledger()).cautions == ()
 
 
-def test_signs_that_are_visible_become_growth() -> None:
+def test_what_grows_or_clouds_the_water_and_is_visible_becomes_growth() -> None:
     signs = [
-        say("sign", name="surface film", state="visible", day="2026-03-10"),
-        say("sign", name="haze", state="gone", day="2026-03-01"),
-        say("sign", name="slime", state="visible"),
+        say("sign", name="surface film", sort="growth", state="visible", day="2026-03-10"),
+        say("sign", name="haze", sort="growth", state="gone", day="2026-03-01"),
+        say("sign", name="slime", sort="growth", state="visible"),
+        say("sign", name="rubbing", sort="animals", state="visible"),
     ]
     assert [(row.id, row.since) for row in advice(*signs).growth] == [
         ("slime", None),

@@ -88,7 +88,7 @@ MISTAKES = {
         RULE.replace('fact = "system", water', 'fact = "sign", nane'),
         [
             ':7:26: error: rule "mine", when 1: there is no key "nane". Did you mean "name"? There are: as, day, '
-            "fact, gone_days, high, low, name, place, seen_days, state, strength, vessel, where."
+            "fact, gone_days, high, low, name, place, seen_days, sort, state, strength, vessel, where."
         ],
     ),
     "an unknown threshold": (
