@@ -30,12 +30,13 @@ class Frozen(BaseModel):
 
 
 class Source(Frozen):
-    """The words something came from. Line and column count from 1."""
+    """The words something came from. Line and column count from 1; ``entry`` is the line of the heading above."""
 
     file: str
     line: int
     column: int
     text: str
+    entry: int = 0
 
 
 class Base(Frozen):

@@ -52,14 +52,16 @@ def moment_of(on: date | datetime) -> datetime:
 
 
 def surely_before(first: ev.Base, second: ev.Base) -> bool:
-    """Whether ``first`` came before ``second``: by their times, or by their order on one page of one day."""
+    """Whether ``first`` came before ``second``: by their times, or by their order in one entry of one day."""
     if first.latest <= second.earliest and first.day != second.day:
         return True
     if first.day != second.day:
         return False
     if first.at is not None and second.at is not None and first.at != second.at:
         return first.at < second.at
-    return first.source.file == second.source.file and first.source.line <= second.source.line
+    one, other = first.source, second.source
+    # Some write the newest entry first, and some write a morning down at night.
+    return (one.file, one.entry) == (other.file, other.entry) and one.line <= other.line
 
 
 def hours_between(first: ev.Base, second: ev.Base) -> Interval:

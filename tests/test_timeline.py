@@ -135,3 +135,19 @@ def test_folding_in_two_parts_equals_folding_at_once(cut: int) -> None:
     once = timeline.fold(events)
     twice = timeline.fold(events[cut:], onto=timeline.fold(events[:cut]))
     assert dict(once.logs) == dict(twice.logs)
+
+
+@pytest.mark.parametrize(
+    ("notes", "present"),
+    [
+        ("## 2026-04-06\n- stock: added 2 gobies\n- stock: none\n", "no"),
+        ("## 2026-04-06 In the evening\n- stock: added 2 gobies\n## 2026-04-06 In the morning\n- stock: none\n", "yes"),
+        ("## 2026-04-06 20:00\n- stock: added 2 gobies\n## 2026-04-06\n- stock: none\n", "yes"),
+        ("## 2026-04-06 20:00\n- stock: added 2 gobies\n## 2026-04-06 21:00\n- stock: none\n", "no"),
+    ],
+)
+def test_a_count_of_none_clears_what_came_before_it_by_the_clock_or_within_one_entry_alone(
+    notes: str, present: str
+) -> None:
+    state = reefjournal.read_text(f"## 2026-03-01\n- vessel: display, 290 L water\n{notes}").state(date(2026, 4, 7))
+    assert state.vessel("display").life().present == present

@@ -173,7 +173,8 @@ class Reader:
         section, text = self.section, " ".join(texts)
         vessel = section.vessel or self.standing.default
         starts = (0, *accumulate(len(line) + 1 for line in texts[:-1]))
-        place = Place(section.file, first, section.lines[first - 1 : first - 1 + len(texts)], texts, starts)
+        lines = section.lines[first - 1 : first - 1 + len(texts)]
+        place = Place(section.file, first, lines, texts, starts, section.line)
         piece = Piece(text, fold(text)).cut(0)
         return Record(
             place,

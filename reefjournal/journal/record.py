@@ -90,6 +90,7 @@ class Place(NamedTuple):
     source: Sequence[str]
     texts: Sequence[str]
     starts: Sequence[int] = (0,)
+    entry: int = 0
 
     def of(self, offset: int) -> tuple[int, int]:
         """Line and column, both from 1, of an offset in the item's text."""
@@ -171,7 +172,7 @@ class Record(NamedTuple):
     def source(self, at: int) -> Source:
         """The item's words, and the place of one of them."""
         line, column = self.place.of(at)
-        return Source(file=self.place.file, line=line, column=column, text=self.text)
+        return Source(file=self.place.file, line=line, column=column, text=self.text, entry=self.place.entry)
 
     def unread(self, message: str, suggestion: str, at: int, words: str) -> Unread:
         """An event for words that were not understood; the problem is told too.

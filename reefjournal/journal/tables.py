@@ -92,7 +92,7 @@ def read_table(record: Record, lines: list[tuple[int, str]]) -> Iterator[AnyEven
 def _row(record: Record, number: int, line: str) -> Record:
     """A record that stands for one row."""
     text = line.strip()
-    place = Place(record.place.file, number, [line], [text])
+    place = Place(record.place.file, number, [line], [text], entry=record.place.entry)
     return record._replace(place=place, text=text, piece=Piece(text, fold(text)))
 
 
