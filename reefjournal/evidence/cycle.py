@@ -127,14 +127,8 @@ class _Telling:
                 yield _dose(time_, gift.rise)
 
     def gifts(self, role: str) -> Iterator[tuple[float, Gift]]:
-        """The gifts of a role with their times; a standing dose comes again a day later each time."""
-        before: Gift | None = None
-        again = 0
-        for gift in self.given:
-            again = again + 1 if before is gift else 0
-            before = gift
-            if gift.event.role == role:
-                yield self.middle(gift.event) + again, gift
+        """The gifts of a role with their times."""
+        return ((self.middle(gift.event), gift) for gift in self.given if gift.event.role == role)
 
     def tissue(self) -> Iterator[Rotting]:
         """Tissue that was put in to rot, until it was taken out."""
