@@ -208,8 +208,8 @@ WINDOWS: dict[str, Kind] = {
     "test-round": Kind(
         "The next round of the tests that the tank is given, each newest one so many days old at most: `often` "
         "salinity and temperature, `weekly` alkalinity, pH and nutrients, `slow` the rest. `names` what comes first "
-        "and `when`, in `ahead_days` (0 today) or `late_days` late; `later` what comes after, with its day.",
-        text=("names", "when", "later"),
+        "and `when`, in `ahead_days` (0 today) or `late_days` late, with what comes after it and its day.",
+        text=("names", "when"),
         number=("often", "weekly", "slow", "ahead_days", "late_days"),
         asks=("often", "weekly", "slow"),
     ),

@@ -52,8 +52,7 @@ def rounds(scene: Scene, query: Query) -> Iterator[Fact]:
         names=_listed([one.sample.reading.analyte for one in now]),
         ahead_days=start,
         late_days=max(0.0, -due[0].ahead),
-        when=_when(scene, start),
-        later=_later(scene, next_),
+        when=f"{_when(scene, start)}{_then(scene, next_)}",
     )
 
 
@@ -66,7 +65,7 @@ def _when(scene: Scene, ahead: float) -> str:
     return f"by {day.day} {day:%B}" if ahead > 0 else "today"
 
 
-def _later(scene: Scene, due: list[Due]) -> str:
+def _then(scene: Scene, due: list[Due]) -> str:
     """What comes after the next round, and when, as the end of a sentence; "" where nothing does."""
     names = [one.sample.reading.analyte for one in due if one.ahead == due[0].ahead]
     return f", then {_listed(names)} {_when(scene, due[0].ahead)}" if names else ""

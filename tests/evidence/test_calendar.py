@@ -18,14 +18,13 @@ def round_of(notes: str) -> dict[str, Property]:
 
 def test_what_comes_due_first_is_the_next_round_and_the_one_after_it_follows() -> None:
     found = round_of("## 2026-04-09\n- salinity 35 ppt, alkalinity 8, calcium 420\n")
-    assert (found["names"], found["ahead_days"], found["when"]) == ("salinity", 2.0, "by 12 April")
-    assert found["later"] == ", then alkalinity by 16 April"
+    assert (found["names"], found["ahead_days"], found["when"]) == ("salinity", 2.0, "by 12 April, then alkalinity by 16 April")
 
 
 def test_all_that_is_late_is_due_today() -> None:
     found = round_of("## 2026-03-20\n- alkalinity 8\n## 2026-04-01\n- salinity 35 ppt\n")
     assert (found["names"], found["ahead_days"], found["late_days"]) == ("alkalinity and salinity", 0.0, 14.0)
-    assert (found["when"], found["later"]) == ("today", "")
+    assert found["when"] == "today"
 
 
 def test_a_test_that_was_never_done_is_not_asked_for() -> None:
