@@ -14,6 +14,7 @@ from reefjournal.believed import Believed
 from reefjournal.evidence.life import load_high, ration_between, standing_rations
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
+from reefjournal.evidence.trust import proofs
 from reefjournal.evidence.water import changes_between, day_of
 from reefjournal.facts import UNKNOWN, Fact, Property, Query
 from reefjournal.quantities import Interval
@@ -116,7 +117,7 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
     waited = hours_since(gift.event, scene.now)
     answers = _answers(later, needed, gift.event, terms)
-    arrived = _test_sees(scene, terms) and not any(_denies_arrival(gift, s) for s in later["ammonia"])
+    arrived = _test_sees(scene, terms, answers) and not any(_denies_arrival(gift, s) for s in later["ammonia"])
     if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
         return Trial(gift, "cleared", answers, Interval(min(s.low for s in spans), max(s.high for s in spans)))
@@ -171,9 +172,17 @@ def _too_late(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
     return hours_between(dose, sample.reading).high >= terms.within
 
 
-def _test_sees(scene: Scene, terms: Terms) -> bool:
-    """Whether the ammonia test has ever shown ammonia here: the nothing of a blind test is no answer."""
-    return terms.road != "ammonia" or any(s.rank > 0 for s in scene.usable("ammonia"))
+def _test_sees(scene: Scene, terms: Terms, answers: tuple[Sample, ...]) -> bool:
+    """Whether the ammonia test that answers has ever shown ammonia here: the nothing of a blind test is no answer.
+
+    A kit that was held against a standard, a shop or a lab answers where any other test has shown some.
+    """
+    if terms.road != "ammonia":
+        return True
+    shown = {(s.reading.by, s.reading.kit) for s in scene.usable("ammonia") if s.rank > 0}
+    asked = [s.reading for s in answers if s.reading.analyte == "ammonia" and s.reading.by == "home"]
+    able = {("home", kit) for analyte, kit in scene.once(proofs) if analyte == "ammonia"} | shown
+    return bool(shown) and all((one.by, one.kit) in able for one in asked)
 
 
 def _undisturbed(scene: Scene, gift: Gift, answers: tuple[Sample, ...]) -> bool:

@@ -181,13 +181,13 @@ def _kit(scene: Scene, one: ev.Reading) -> dict[str, Property]:
     never = scene.once(_blind).get(one.kit, 0.0) if one.analyte == "ammonia" and one.by == "home" else 0.0
     return {
         "kit_expired": "yes" if expired else "no",
-        "kit_proven": "yes" if (one.analyte, one.kit) in scene.once(_proofs) else "no",
+        "kit_proven": "yes" if (one.analyte, one.kit) in scene.once(proofs) else "no",
         "kit_never_moves": "yes" if never > 0 else "no",
         "kit_given": never,
     }
 
 
-def _proofs(scene: Scene) -> frozenset[tuple[str, str]]:
+def proofs(scene: Scene) -> frozenset[tuple[str, str]]:
     """The kits that were ever borne out by a known standard, another kit, a shop or a lab."""
     methods = ("standard", "other kit", "shop", "lab")
     checks = (one for one in scene.state.everywhere(ev.Check) if one.method in methods)
@@ -262,7 +262,7 @@ def _kit_fact(scene: Scene, analyte: str, name: str, own: list[ev.Reading]) -> F
         expired="yes" if expired else "no",
         expires=iso(kit.expires) if kit else "",
         expires_days=float((kit.expires - scene.now.date()).days) if kit and kit.expires else UNKNOWN,
-        proven="yes" if (analyte, name) in scene.once(_proofs) else "no",
+        proven="yes" if (analyte, name) in scene.once(proofs) else "no",
         failed="yes" if (analyte, name) in scene.once(_failed) else "no",
         has_shown="yes" if any(s.rank > 0 for s in _own(scene, analyte, name)) else "no",
         never_moves="yes" if never > 0 else "no",

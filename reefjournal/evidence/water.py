@@ -22,13 +22,18 @@ _SALTED: Annotated[float, Believed("g/kg", "salinity above which water counts as
 
 
 def share_changed(scene: Scene, water: ev.Water) -> Interval:
-    """The fraction of the water that one change replaced; from 0 to 1 where neither share nor volume is known."""
-    if water.share is not None:
+    """The fraction of the water that one change replaced; from 0 to 1 where neither share nor volume is known.
+
+    Of what was moved out nobody wrote what took its place, so that it may have replaced nothing.
+    """
+    moved = water.action == "moved"
+    if water.share is not None and not moved:
         return water.share
     volume = scene.vessel.volume or scene.vessel.outer_volume
     if water.volume is None or volume is None:
         return Interval(0.0, 1.0)
-    return Interval(min(1.0, water.volume.low / volume.high), min(1.0, water.volume.high / volume.low))
+    low = 0.0 if moved and scene.vessel.loses(water) else min(1.0, water.volume.low / volume.high)
+    return Interval(low, min(1.0, water.volume.high / volume.low))
 
 
 def kept_by_changes(scene: Scene, changes: Iterable[ev.Water]) -> Interval:
@@ -48,8 +53,14 @@ def changes_between(scene: Scene, first: ev.Base, last: ev.Base) -> list[ev.Wate
 
 
 def _changes(scene: Scene) -> tuple[list[ev.Water], list[datetime]]:
-    found = [one for one in scene.vessel.log(ev.Water) if one.action in ("changed", "drained", "filled")]
+    found = [one for one in scene.vessel.log(ev.Water) if _thins(one)]
     return found, [one.earliest for one in found]
+
+
+def _thins(water: ev.Water) -> bool:
+    """Whether other water may have taken the place of the vessel's own; pure water only makes up for what dried up."""
+    salty = water.salt is not None or (water.salinity is not None and water.salinity.high > 0)
+    return water.action in ("changed", "drained", "filled", "moved") or (water.action == "topped up" and salty)
 
 
 def day_of(event: ev.Base) -> datetime:

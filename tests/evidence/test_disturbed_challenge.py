@@ -1,0 +1,56 @@
+"""A challenge is answered only where nothing but the filter can have taken the ammonia away, by a test that can see."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+import reefjournal
+
+BEFORE = """
+## 2026-05-01
+- vessel: display, 100 L water
+- vessel: bin, 60 L water
+- kit: ammonia, as N, card 0 0.2 0.5 1 2
+- kit: nitrite, as N, card 0 0.1 0.5 1
+- water: filled 100 L at 35 ppt
+- stock: none
+## 2026-05-10
+- 09:00 test: ammonia 2, nitrite 0.5
+## 2026-05-15
+- 09:00 test: ammonia 0, nitrite 0
+- 10:00 dose: ammonium chloride 0.4 g
+"""
+AFTER = "## 2026-05-16\n- 09:00 test: ammonia 0, nitrite 0\n"
+BLUE = "- kit: ammonia (blue), as N, card 0 0.2 0.5 1 2\n"
+
+
+def stage(between: str) -> str:
+    journal = reefjournal.read_text(f"{BEFORE}{between}{AFTER}")
+    assert journal.problems == ()
+    row = journal.stage_on(date(2026, 5, 16))
+    assert row is not None
+    return row.id
+
+
+@pytest.mark.parametrize(
+    "water",
+    ["changed 40 L at 35 ppt", "40 L from bin", "moved 40 L bin -> display", "moved 40 L display -> bin",
+     "topped up 40 L at 35 ppt"],
+)  # fmt: skip
+def test_new_water_between_the_dose_and_the_test_leaves_a_challenge_unanswered(water: str) -> None:
+    assert stage(f"- 20:00 water: {water}\n") == "cycle-unproven"
+
+
+@pytest.mark.parametrize("water", ["topped up 2 L", "mixed 40 L at 35 ppt"])
+def test_water_that_dilutes_nothing_leaves_a_challenge_cleared(water: str) -> None:
+    assert stage(f"- 20:00 water: {water}\n") == "cycled"
+
+
+def test_a_kit_that_never_showed_ammonia_answers_no_challenge() -> None:
+    assert stage(f"- 20:00 {BLUE[2:]}") == "cycle-unproven"
+
+
+def test_a_new_kit_that_a_standard_bears_out_answers_a_challenge() -> None:
+    assert stage(f"{BLUE}- check: ammonia standard 1.0 as N read 1.0\n") == "cycled"
