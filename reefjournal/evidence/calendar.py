@@ -39,12 +39,11 @@ def rounds(scene: Scene, query: Query) -> Iterator[Fact]:
     """The next round of the tests that this tank is given, each at its pace: what is due first, and what after it."""
     newest = {analyte: scene.newest(analyte) for analyte in _PACE}
     paced = ((one, float(query[_PACE[name]]) - scene.age_days(one.reading)) for name, one in newest.items() if one)
-    due = sorted((Due(one, ahead) for one, ahead in paced if _habit(scene, one)), key=lambda one: one.ahead)
+    due = sorted((Due(one, ahead) for one, ahead in paced if _asked(scene, one, ahead)), key=lambda one: one.ahead)
     if not due:
         return
     start = max(0.0, due[0].ahead)
     now = [one for one in due if one.ahead <= start]
-    next_ = [one for one in due[len(now) :] if one.sample.reading.analyte not in _ASKED_ELSEWHERE]
     yield scene.fact(
         "test-round",
         [one.sample.reading for one in now],
@@ -52,12 +51,14 @@ def rounds(scene: Scene, query: Query) -> Iterator[Fact]:
         names=_listed([one.sample.reading.analyte for one in now]),
         ahead_days=start,
         late_days=max(0.0, -due[0].ahead),
-        when=f"{_when(scene, start)}{_then(scene, next_)}",
+        when=f"{_when(scene, start)}{_then(scene, due[len(now) :])}",
     )
 
 
-def _habit(scene: Scene, sample: Sample) -> bool:
-    return scene.age_days(sample.reading) <= _GIVEN_UP_DAYS
+def _asked(scene: Scene, sample: Sample, ahead: float) -> bool:
+    """Whether a test is still a habit, and not asked for by other rules before its day."""
+    early = sample.reading.analyte in _ASKED_ELSEWHERE and ahead > 0
+    return scene.age_days(sample.reading) <= _GIVEN_UP_DAYS and not early
 
 
 def _when(scene: Scene, ahead: float) -> str:
