@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from datetime import datetime, time
@@ -18,6 +19,9 @@ from reefjournal.timeline import surely_before
 _WATER_DAYS: Annotated[int, Believed("days", "how long a test of new water is spoken of", "our judgement")] = 30
 _PURE = ("ro", "top-up")
 """Sample points of water that is meant to hold nothing."""
+_ROTTING = ("ammonia", "nitrite")
+"""What rock that cures gives off."""
+_ROCK = re.compile(r"rock|curing", re.IGNORECASE)
 _SALTED: Annotated[float, Believed("g/kg", "salinity above which water counts as salted", "our judgement")] = 10.0
 
 
@@ -181,12 +185,12 @@ def vessels(scene: Scene) -> list[Fact]:
 
 
 def source_waters(scene: Scene) -> list[Fact]:
-    """What the newest tests of other waters showed: tap, mixing bin, top-up."""
+    """What the newest tests of other waters showed: tap, mixing bin, top-up; not what rots in a bin of rock."""
     found = []
     for name, other in _others(scene).items():
         for analyte in other.vessel.analytes:
             samples = [s for s in other.usable(analyte) if scene.within(s.reading, _WATER_DAYS)]
-            if samples:
+            if samples and not (analyte in _ROTTING and _holds_rock(name, other)):
                 last = samples[-1]
                 age = scene.age_days(last.reading)
                 found.append(
@@ -197,6 +201,11 @@ def source_waters(scene: Scene) -> list[Fact]:
                     )
                 )  # fmt: skip
     return found
+
+
+def _holds_rock(name: str, bin_: Scene) -> bool:
+    """Whether rock lies in a bin, or something lives there: then its ammonia is none of new water."""
+    return bool(_ROCK.search(name)) or any(one.action != "none" for one in bin_.vessel.log(ev.Stock))
 
 
 def _others(scene: Scene) -> dict[str, Scene]:
