@@ -52,10 +52,15 @@ def candidates(book: Rulebook, found: Conclusions) -> list[Candidate]:
 
 
 def uncovered(steps: Sequence[Candidate]) -> list[Candidate]:
-    """The steps in their order, without those that one told before them covers."""
+    """The steps in their order, without those that one told before them covers.
+
+    Where something must be done now, what suits any day is not spoken of.
+    """
     told: list[Candidate] = []
     for one in steps:
-        if one.refused or not any(one.rule in other.step.covers for other in told if not other.refused):
+        taken = [other.step for other in told if not other.refused]
+        waits = one.step.urgency == "plan" and any(other.urgency == "now" for other in taken)
+        if one.refused or not (waits or any(one.rule in other.covers for other in taken)):
             told.append(one)
     return told
 

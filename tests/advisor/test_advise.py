@@ -86,6 +86,16 @@ def test_a_step_is_left_out_where_one_that_is_told_before_it_covers_it(
     assert [action.rule for action in advise(book, Speaker([filled(source="x")]), engine="plain").actions] == told
 
 
+def test_what_suits_any_day_is_not_spoken_of_where_something_must_be_done_now(tmp_path: Path) -> None:
+    rules = [
+        ADVICE.replace('"mine"', f'"is-{urgency}"').replace('"soon"', f'"{urgency}"')
+        for urgency in ("plan", "wait", "now")
+    ]
+    book = with_file(tmp_path, "".join(rules))
+    told = [action.rule for action in advise(book, Speaker([filled(source="x")]), engine="plain").actions]
+    assert told == ["is-now", "is-wait"]
+
+
 def test_an_amount_is_worked_out_and_written_into_the_step() -> None:
     (action,) = advice(filled(), lives("no"), ledger()).actions
     assert action.amount is not None
