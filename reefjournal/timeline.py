@@ -34,6 +34,12 @@ _MAY_BE = {
 _DOUBTS = (ev.Stock, ev.Mention, ev.Dose, ev.Reading, ev.Water, ev.Treat, ev.Discard)
 _WETS = ("filled", "moved", "mixed", "changed", "topped up")
 _LIVING = ("fish", "invertebrate", "coral")
+# Signs that only an animal can show; of those whose group they do not tell "some" is said.
+_SHOWN_BY = {
+    **dict.fromkeys(("rubbing", "gasping", "eating", "not eating"), "some"),
+    **dict.fromkeys(("listless", "sores", "fighting", "many dead"), "some"),
+    **dict.fromkeys(("bleaching", "closed polyps", "open polyps"), "coral"),
+}
 _NET_OF_OUTER: Annotated[
     float,
     Believed(
@@ -252,7 +258,10 @@ class Vessel:
         stock = self.log(ev.Stock)
         # Of what prose says of a group in passing, the newest mention stands for all.
         mentions = {one.group: one for one in self.log(ev.Mention)}
-        reasons: list[ev.Base] = [*self.undated, *stock, *self.log(ev.Unread), *mentions.values(), *self.discards]
+        shown = {one.sign: one for one in self.log(ev.Seen)}
+        courses = {one.substance: one for one in self.log(ev.Treat)}
+        reasons: list[ev.Base] = [*self.undated, *stock, *self.log(ev.Unread), *mentions.values()]
+        reasons += [*self.discards, *shown.values(), *courses.values()]
         nones = [one for one in stock if one.action == "none"]
         found = (one for one in reasons if _names_life(one))
         return tuple(one for one in found if not any(_clears(none, one) for none in nones))
@@ -364,14 +373,23 @@ def _names_life(one: ev.Base) -> bool:
         return "animal" in one.may_name
     if isinstance(one, ev.Discard):
         return one.what == "stock"
+    if isinstance(one, ev.Seen | ev.Treat):
+        return _group(one) != "none"
     return isinstance(one, ev.Mention) and one.group != "algae"
 
 
 def _touches(group: str, one: ev.Base) -> bool:
     if group == "any":
         return True
-    own = getattr(one, "group", "unknown")
+    own = _group(one)
     return group == own or group in _MAY_BE.get(own, ())
+
+
+def _group(one: ev.Base) -> str:
+    """The group of animals that an event speaks of: "some" where it tells of one, and not which."""
+    if isinstance(one, ev.Seen):
+        return _SHOWN_BY.get(one.sign, "none")
+    return "some" if isinstance(one, ev.Treat) else getattr(one, "group", "unknown")
 
 
 def _clears(none: ev.Stock, one: ev.Base) -> bool:
@@ -418,16 +436,19 @@ def _sign(one: ev.Stock, vessel: str) -> int:
     return -1 if one.action in ("lost", "removed") else 1
 
 
+_DOUBTFUL: dict[type[ev.Base], str] = {
+    ev.Unread: "a line that was not understood may name an animal",
+    ev.Mention: "the notes speak of an animal",
+    ev.Seen: "a sign was seen that an animal shows",
+    ev.Treat: "a treatment is for an animal",
+    ev.Discard: "a record of animals was withdrawn",
+}
+
+
 def _doubt(standing: list[ev.Base]) -> str:
     last = standing[-1]
     if any(one.day is None for one in standing):
         return "a note without a date speaks of an animal"
-    if isinstance(last, ev.Unread):
-        return "a line that was not understood may name an animal"
-    if isinstance(last, ev.Mention):
-        return "the notes speak of an animal"
-    if isinstance(last, ev.Discard):
-        return "a record of animals was withdrawn"
     if isinstance(last, ev.Stock) and last.group == "live rock":
         return "live rock carries animals"
-    return "animals went out, and no count of none was written"
+    return _DOUBTFUL.get(type(last), "animals went out, and no count of none was written")

@@ -151,3 +151,21 @@ def test_a_count_of_none_clears_what_came_before_it_by_the_clock_or_within_one_e
 ) -> None:
     state = reefjournal.read_text(f"## 2026-03-01\n- vessel: display, 290 L water\n{notes}").state(date(2026, 4, 7))
     assert state.vessel("display").life().present == present
+
+
+@pytest.mark.parametrize(
+    ("note", "group", "present"),
+    [
+        ("- seen: gasping", "any", "maybe"),
+        ("- seen: eating well", "any", "maybe"),
+        ("- seen: open polyps", "coral", "maybe"),
+        ("- seen: open polyps", "fish", "no"),
+        ("- treat: copper, start", "any", "maybe"),
+        ("- seen: haze", "any", "no"),
+        ("- seen: gasping\n- stock: none", "any", "no"),
+    ],
+)
+def test_a_sign_that_an_animal_shows_or_a_treatment_means_that_one_may_live_there(
+    note: str, group: str, present: str
+) -> None:
+    assert display(f"## 2026-03-10\n{note}\n").life(group).present == present

@@ -67,7 +67,7 @@ def test_what_takes_oxygen_counts_while_it_is_fresh() -> None:
 
 
 def test_where_nothing_lives_nothing_is_an_emergency() -> None:
-    assert facts("scare", "- stock: none\n## 2026-04-10\n- seen: gasping\n") == []
+    assert facts("scare", "## 2026-04-10\n- seen: gasping\n- stock: none\n") == []
     assert stated("scare", f"{FISH}## 2026-04-10\n- seen: gasping\n")["words"] == "gasping"
 
 
