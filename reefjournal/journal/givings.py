@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Annotated, Any
 
+from reefjournal.believed import Believed
 from reefjournal.chemistry.weights import PROTEIN_PER_N
 from reefjournal.events import AnyEvent, Dose, Fed, Treat
 from reefjournal.journal.amounts import NUMBER, Amount, amount, interval, measure, number
@@ -24,6 +25,8 @@ PROTEIN = re.compile(rf"\s*(?:with |at )?({NUMBER})\s*%\s*(?:of )?protein")
 LEVEL = re.compile(r"\s*(?:up )?(?P<to>to|target|for|aim(?:ing)? (?:at|for))\s+")
 LINK = re.compile(r"\s*(?:of|the|in|into|each|at|as|solution|powder|with|liquid|some|a bit of|about)\b(?=\s|$)|\s*[:=]")
 NO_FOOD = re.compile(r"(?:none|nothing|not fed|no food|nil|skipped|fasting)\b(?: today)?")
+MOST_PROTEIN: Annotated[float, Believed("of the mass", "the most protein that food can hold", "our judgement")] = 0.9
+MOST_FOOD: Annotated[float, Believed("g", "more food at once is a slip of the pen", "our judgement")] = 10_000.0
 VAGUE = "Drops, caps and scoops have no size: weigh it once, and write grams or ml."
 
 
@@ -88,7 +91,10 @@ def giving_word(record: Record, piece: Piece, start: int) -> tuple[dict[str, Any
         if match := pattern.match(plain, start):
             return {name: True}, match.end()
     if match := PROTEIN.match(plain, start):
-        return {"protein": number(match[1]) / 100}, match.end()
+        share = number(match[1]) / 100
+        if share > MOST_PROTEIN:
+            raise Misread("No food is so much protein.", "Write what the label says: 48 % protein.", piece.at + start)
+        return {"protein": share}, match.end()
     if match := STRENGTH.match(plain, start):
         return {"strength": number(match[1]) / 100}, match.end()
     if match := BASIS.match(plain, start):
@@ -165,6 +171,20 @@ def food_in(record: Record, piece: Piece) -> tuple[str, int, int] | None:
     return (found[0].name, *found[1:]) if found and found[0].role in ("food", "tissue") else None
 
 
+def in_grams(said: dict[str, Any], piece: Piece) -> None:
+    """Hold what was said of food against what a keeper can weigh out.
+
+    Raises:
+        Misread: it is in another unit than grams, or more than anybody gives.
+    """
+    hint = 'Write "1.5 g pellets 48 % protein".'
+    if said.get("unit") == "ml" or {"raises_by", "raises_to", "strength"} & said.keys():
+        raise Misread("Food is written in grams.", hint, piece.at)
+    grams: Interval | None = said.get("amount")
+    if grams is not None and grams.high > MOST_FOOD:
+        raise Misread(f"More than {MOST_FOOD / 1000:g} kg of food at once is a slip of the pen.", hint, piece.at)
+
+
 def fed(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """One food: grams, protein, and whether it is a standing ration."""
     piece = group[0].piece if group else record.piece
@@ -176,8 +196,7 @@ def fed(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     said: dict[str, Any] = {}
     for words in (piece.cut(0, start), piece.cut(end), *(fact.piece for fact in group[1:])):
         giving_words(record, words, said)
-    if said.get("unit") == "ml" or {"raises_by", "raises_to", "strength"} & said.keys():
-        raise Misread("Food is written in grams.", 'Write "1.5 g pellets 48 % protein".', piece.at)
+    in_grams(said, piece)
     yield Fed(
         **record.common(group), food=food, grams=Interval.exactly(0.0) if food == "none" else said.get("amount"),
         protein=said.get("protein"), every_day=said.get("every_day", False), stop=said.get("stop", False),

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from reefjournal.events import AnyEvent, Group, Plan, Stock
 from reefjournal.journal.amounts import amount, measure
 from reefjournal.journal.dates import day_at
-from reefjournal.journal.givings import food_in, giving_words
+from reefjournal.journal.givings import food_in, giving_words, in_grams
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import Fact, Record, animal_slip, animals_in
 from reefjournal.journal.sightings import offer
@@ -253,6 +253,7 @@ def plan_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
         ration: dict[str, Any] = {}
         giving_words(record, piece.cut(0, start), ration)
         giving_words(record, piece.cut(end), ration)
+        in_grams(ration, piece)
         said |= {"grams": ration.get("amount"), "protein": ration.get("protein")}
         said["what"] = "animals" if said["what"] == "animals" else "food"
     elif animals_in(piece.plain, record.words):

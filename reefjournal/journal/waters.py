@@ -96,7 +96,10 @@ def vessel_fact(record: Record, fact: Fact) -> dict[str, Any]:
         unit, end = unit_at(plain, match.end())
         if unit not in UNITS or UNITS[unit].measures != "length" or plain[end:].strip():
             raise Misread("A size needs one unit of length at its end.", "Write 120 x 55 x 50 cm.", at)
-        return {"size": tuple(UNITS[unit].canonical(number(match[i])) / 10 for i in (1, 3, 5))}
+        size = tuple(UNITS[unit].canonical(number(match[i])) / 10 for i in (1, 3, 5))
+        if not all(size):
+            raise Misread("No side of a vessel is 0.", "Write 120 x 55 x 50 cm.", at)
+        return {"size": size}
     role = role_of(plain.removeprefix("role "))
     if not re.search(r"\d", plain) and (role != "display" or plain.removeprefix("role ") == "display"):
         return {"role": role}
@@ -107,7 +110,10 @@ def vessel_fact(record: Record, fact: Fact) -> dict[str, Any]:
         and measure(found) == "volume"
         and FILLER.fullmatch(plain, found.end + len(plain[found.end :]) - len(plain[found.end :].lstrip()))
     ):
-        return {"volume": volume(record, found, at)}
+        holds = volume(record, found, at)
+        if not holds.low > 0:
+            raise Misread("A vessel's volume is above 0 L.", "Write its net volume: 290 L, or a range: 270-290 L.", at)
+        return {"volume": holds}
     hint = "A vessel has a size (120 x 55 x 50 cm), a net volume (290 L) and a role (quarantine, bin, reservoir)."
     raise Misread(f'"{fact.piece.written}" is not understood of a vessel.', hint, at)
 
