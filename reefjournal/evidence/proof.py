@@ -15,7 +15,7 @@ from reefjournal.evidence.life import load_high, ration_between, standing_ration
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.trust import proofs
-from reefjournal.evidence.water import changes_between, day_of
+from reefjournal.evidence.water import changes_between, day_of, kept_by_changes
 from reefjournal.facts import UNKNOWN, Fact, Property, Query
 from reefjournal.quantities import Interval
 from reefjournal.timeline import hours_between, hours_since, surely_before
@@ -32,6 +32,10 @@ _ANSWER_DAYS: Annotated[
     int, Believed("days", "how long after a dose a reading may still answer it, late as it then is", "our judgement")
 ] = 10
 _FOOD_DAYS: Annotated[int, Believed("days", "how far back a proof by food is looked for", "our judgement")] = 60
+_FAST_DAYS: Annotated[int, Believed("days", "meals further apart than this are no daily ration", "our judgement")] = 3
+_KEPT: Annotated[
+    float, Believed("of the water", "what must stay in it for food to be what the tests speak of", "our judgement")
+] = 0.5
 _GRACE_HOURS: Annotated[
     float,
     Believed("hours", "how long a challenge may still wait for an answer that was not written yet", "our judgement"),
@@ -253,30 +257,43 @@ def _longest_fast(scene: Scene, since: ev.Base) -> float:
     if since.day is None:
         return UNKNOWN
     today = scene.now.date()
-    single: list[ev.Base] = [g.event for g in scene.once(gifts)]
-    single += [one for one in scene.vessel.log(ev.Fed) if not one.stop]
-    meals = [(one.day, one.day) for one in single if one.day] + standing_rations(scene)
-    longest, last = 0, since.day
-    for first, end in sorted([*meals, (today, today)]):
-        longest = max(longest, (min(first, today) - last).days)
-        last = max(last, min(end, today))
-    return float(longest)
+    given = [(g.event.day, g.event.day) for g in scene.once(gifts) if g.event.day]
+    return float(_longest_gap([*given, *_meals(scene)], since.day, today))
+
+
+def _meals(scene: Scene) -> list[tuple[date, date]]:
+    """The first and last day of each feeding by now."""
+    fed = (one for one in scene.vessel.log(ev.Fed) if one.grams is None or one.grams.high > 0)
+    single = [one.day for one in fed if one.day and not (one.stop or one.every_day)]
+    return [(day, day) for day in single] + standing_rations(scene)
+
+
+def _longest_gap(spans: list[tuple[date, date]], first: date, last: date) -> int:
+    """The longest time in days between two days that no span of days touches."""
+    longest, until = 0, first
+    for begin, end in sorted([*spans, (last, last)]):
+        longest = max(longest, (min(begin, last) - until).days)
+        until = max(until, min(end, last))
+    return longest
 
 
 def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
     """Ammonia and nitrite below detection on enough days, over enough days, at a ration that was written down.
 
-    The newest days that suffice count: a ration that was raised is proven by the tests since then.
+    The newest days that suffice count: a ration that was raised is proven by the tests since then. What is fed on the
+    day of the last test may be fed after it; new water and a binder do the work of a filter.
     """
     times, days = float(query["times"]), float(query["days"])
     rows = [_clear_days(scene, a, float(query[a])) for a in ("ammonia", "nitrite")]
     both = sorted(set(rows[0]) & set(rows[1]))
     recent = [day for day in both if day >= max(min(rows[0]), min(rows[1]))] if all(rows) and both else []
     enough = [day for day in recent if (recent[-1] - day).days >= days and sum(one >= day for one in recent) >= times]
-    ration = ration_between(scene, enough[-1], recent[-1]) if enough else None
-    if ration is None:
+    if not enough:
         return
     first, last = enough[-1], recent[-1]
+    ration = ration_between(scene, first, last - timedelta(days=1))
+    if ration is None or _longest_gap(_meals(scene), first, last) > _FAST_DAYS or _helped(scene, rows, first, last):
+        return
     samples = [rows[0][first], rows[1][first], rows[0][last], rows[1][last]]
     given: dict[str, Property] = {
         "day": iso(last), "ration_low": ration.low, "ration_high": ration.high,
@@ -284,6 +301,14 @@ def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
         "times_load": ration.low / scene.once(load_high),
     }  # fmt: skip
     yield scene.fact("fed-proof", [s.reading for s in samples], **dict(query.parameters), **given)
+
+
+def _helped(scene: Scene, rows: list[dict[date, Sample]], first: date, last: date) -> bool:
+    """Whether something else than the filter may have kept the water clear from a first to a last test."""
+    start, end = rows[0][first].reading, rows[0][last].reading
+    binders = (one for one in scene.vessel.log(ev.Dose) if one.role == "binder" and not one.stop)
+    bound = any(not surely_before(one, start) and not surely_before(end, one) for one in binders)
+    return bound or kept_by_changes(scene, changes_between(scene, start, end)).low < _KEPT
 
 
 def _clear_days(scene: Scene, analyte: str, level: float) -> dict[date, Sample]:
