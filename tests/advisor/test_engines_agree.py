@@ -1,15 +1,25 @@
-"""The compiled engine finds what the plain chainer finds, whatever the rules and facts within the format."""
+"""The compiled engine finds what the plain chainer finds, whatever the rules and facts within the format.
+
+On the examples of the rules this is held by ``tests/rules/test_examples.py``, on random notes by
+``tests/test_invariants.py``, and on the sample journal here.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
 from unittest.mock import patch
 
+import both_engines
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from speaker import say
 
+import reefjournal
 from reefjournal.advisor import chainer, engine
 from reefjournal.advisor.rules import Clause, Condition, Pattern, Reference
 from reefjournal.facts import Fact
@@ -18,6 +28,7 @@ pytest.importorskip("durable.engine", exc_type=ImportError)
 
 NUMBERS = (0.0, -0.0, 0.1, 0.2, 0.3, 1.0, 2.0, 1e9, -1.0)
 TEXTS = ("", "a", "b", "A", "a ")
+SAMPLE = Path(__file__).parents[2] / "sample_journal"
 KINDS = {
     "latest": (("analyte", "day"), ("low", "high", "days")),
     "sign": (("name", "state"), ("low", "high")),
@@ -75,3 +86,29 @@ def test_both_engines_find_the_same_for_many_rules(rules: list[Clause], known: l
     """Here every fact is told to the engine, also those of which the adapter knows that they fill nothing."""
     with patch.object(engine, "could_fill", lambda fact, wanted: fact.kind in wanted):
         assert engine.find(rules, known) == chainer.find(rules, known)
+
+
+@cache
+def sample() -> reefjournal.Journal:
+    return reefjournal.read(SAMPLE)
+
+
+def days_of(vessel: str) -> Iterator[date]:
+    """Every day from the first note of a vessel to its last."""
+    noted = [one.day for one in sample().events if one.day and one.vessel == vessel]
+    return (min(noted) + timedelta(days=n) for n in range((max(noted) - min(noted)).days + 1))
+
+
+# A month a test, so that several cores share the year.
+@pytest.mark.parametrize("month", range(1, 11))
+def test_both_engines_find_the_same_on_every_day_of_the_sample_journal_in_every_vessel(month: int) -> None:
+    vessels = sample().state(date.max).names
+    asked = [(day, vessel) for vessel in vessels for day in days_of(vessel) if day.month == month]
+    assert asked
+    for day, vessel in asked:
+        both_engines.agree(sample().rulebook(), sample().witness(day, vessel))
+
+
+def test_no_day_of_the_sample_journal_is_left_out() -> None:
+    assert sample().state(date.max).names == ("display", "rock bin", "quarantine")
+    assert {(day.year, day.month) for day in days_of("display")} == {(2026, month) for month in range(1, 11)}
