@@ -37,6 +37,8 @@ class Candidate:
         if self.step.by_fact is not None:
             fact = self.firings[0].named[self.step.by_fact.alias]
             days = float(fact.properties[self.step.by_fact.name])
+        if days is not None and self.step.by_from:
+            days = max(0.0, days - float(self.firings[0].named[self.step.by_from].properties["age_days"]))
         if days is not None and math.isfinite(days):
             return today + timedelta(days=days)
         return today if self.step.urgency in {"now", "today"} else None

@@ -53,6 +53,7 @@ Rules::
     urgency = "today"                 # now | today | soon | wait | plan
     precedence = "cycle"              # people leak emergency doubt stop cycle running build looks, highest first
     by_days = 2                       # or "@threshold", or the "alias.property" of a fact; may be left out
+    by_from = "ammonia"               # counted from the day of what fills this pattern; left out: from today
     before = ["keep-it-fed"]          # advice of the same precedence that this one outranks
     covers = ["test-ammonia"]         # advice that is left out where this one is told before it
     cautions = ["mixed-cleaners"]

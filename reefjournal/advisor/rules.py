@@ -177,6 +177,7 @@ class AmountCall:
 class Step:
     """What an advice rule asks for. ``before`` holds every rule that it outranks, directly or through others.
 
+    ``by_from`` names the pattern from the day of which ``by_days`` are counted; without one they are from today.
     ``covers`` names the rules that need not be told after it, since it says the same or takes their place.
     """
 
@@ -187,6 +188,7 @@ class Step:
     by_days: float | None = None
     by_threshold: str = ""
     by_fact: Reference | None = None
+    by_from: str = ""
     before: frozenset[str] = frozenset()
     covers: frozenset[str] = frozenset()
     cautions: tuple[str, ...] = ()

@@ -100,6 +100,7 @@ def _rule(book: Rulebook, rule: Rule) -> dict[str, Any]:
 
 def _step(book: Rulebook, step: Step) -> dict[str, Any]:
     by = f"{step.by_days:g} days" if step.by_days is not None else ""
+    by += f" from [{step.by_from}]" if step.by_from else ""
     return {
         "do": in_words.text(step.do, book.thresholds),
         "why": in_words.text(step.why, book.thresholds),

@@ -9,7 +9,9 @@ from reefjournal.advisor.rules import PRECEDENCE, URGENCY, AmountCall, Reference
 from reefjournal.advisor.tables import Table
 from reefjournal.advisor.texts import Texts
 
-STEP = ("do", "why", "urgency", "precedence", "by_days", "before", "covers", "cautions", "due", "gives", "amount")
+STEP = (
+    "do", "why", "urgency", "precedence", "by_days", "by_from", "before", "covers", "cautions", "due", "gives", "amount",
+)  # fmt: skip
 
 
 def step(texts: Texts, known: Known) -> Step:
@@ -26,6 +28,7 @@ def step(texts: Texts, known: Known) -> Step:
         by_days=by_days,
         by_threshold=by_threshold,
         by_fact=by_fact,
+        by_from=counted_from(texts),
         before=frozenset(table.references("before", "rule", known.rules)),
         covers=frozenset(table.references("covers", "rule", known.rules)),
         cautions=table.references("cautions", "caution", known.cautions),
@@ -59,6 +62,14 @@ def deadline(texts: Texts, known: Known) -> tuple[float | None, str, Reference |
         texts.check("by_days", Slot(alias, name, ".0f"))
         return None, "", Reference(alias, name)
     return (*quantity(table, "by_days", known, "days"), None) if "by_days" in table.data else (None, "", None)
+
+
+def counted_from(texts: Texts) -> str:
+    """``by_from``: the pattern whose day ``by_days`` are counted from; its fact must tell how old it is."""
+    name = texts.table.text("by_from", "")
+    if name:
+        texts.check("by_from", Slot(name, "age_days", ".0f"))
+    return name
 
 
 def quantity(table: Table, key: str, known: Known, unit: str) -> tuple[float, str]:

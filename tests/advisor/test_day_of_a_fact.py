@@ -25,6 +25,24 @@ def test_a_step_is_due_in_as_many_days_as_its_fact_says() -> None:
     assert ("new reagents", date(2026, 6, 15)) in [(row.what, row.by) for row in advice.due]
 
 
+def test_the_day_of_the_next_test_does_not_slide_with_the_day_on_which_one_asks() -> None:
+    notes = """## 2026-03-02
+- vessel: display, 290 L water
+- dose: ammonium chloride 2.2 g
+## 2026-03-05
+- ammonia 2 as N, nitrite 0 as N
+"""
+    journal = reefjournal.read_text(notes)
+    days = {day: journal.advise(date(2026, 3, day), forecast=False).due for day in (5, 6, 7, 8)}
+    tests = {day: [row.by for row in rows if "ammonia" in row.what] for day, rows in days.items()}
+    assert tests == {5: [date(2026, 3, 7)], 6: [date(2026, 3, 7)], 7: [date(2026, 3, 7)], 8: [date(2026, 3, 8)]}
+
+
+def test_days_are_counted_from_a_pattern_that_tells_its_age(tmp_path: Path) -> None:
+    (problem,) = told(tmp_path, f'{WITH_ALIAS}by_days = 2\nby_from = "tank"\n')
+    assert 'there is no property of "tank" "age_days"' in problem
+
+
 def test_a_number_of_a_fact_is_taken_as_days(tmp_path: Path) -> None:
     assert told(tmp_path, f'{WITH_ALIAS}by_days = "tank.filled_days"\n') == []
 
