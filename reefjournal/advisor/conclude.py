@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import NamedTuple, Protocol
 
 from reefjournal.advisor.chainer import ByKind, Find, by_kind, filled, fits
-from reefjournal.advisor.gates import JudgedGate, judge
+from reefjournal.advisor.gates import JudgedGate, in_a_row, judge
 from reefjournal.advisor.rules import NITROGEN, Layer, Reference, Rule, Rulebook, Stage
 from reefjournal.advisor.wording import fill
 from reefjournal.facts import Fact, Key, Property, Query, make
@@ -172,10 +172,12 @@ def facts_where(found: Conclusions, role: str) -> tuple[Fact, ...]:
 
 
 def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:
-    """A gate as a fact: open or not, and the first check that is not met."""
+    """A gate as a fact: open or not, the first check that is not met, and how that and others are settled."""
     first = judged.first
     texts = {"first": first.says, "settle": first.settle} if first else {}
     said = {name: fill(text, {}, book.thresholds) for name, text in texts.items()}
+    if judged.also:
+        said["settle"] += f" Test {in_a_row(judged.also)} as well."
     given = {"vessel": vessel, "id": judged.gate.id, "open": yes(judged.open), "behind": yes(judged.behind), **said}
     return complete("gate", given, judged.grounds, Basis(judged.gate.id))
 

@@ -28,7 +28,7 @@ def gate(table: Table, known: Known) -> Gate | None:
 
 def check(table: Table, known: Known) -> Check:
     """One check; without its roads, and so never met, where anything in it is wrong."""
-    table.allow("id", "says", "met", "unmet", "settle")
+    table.allow("id", "says", "met", "unmet", "settle", "test")
     texts = Texts(table, known.thresholds, {})
     name = identifier(table, "id")
     says, settle = texts.read("says", required=True), texts.read("settle", required=True)
@@ -40,7 +40,7 @@ def check(table: Table, known: Known) -> Check:
         table.wrong("", f'{table.called}: "met" is missing, so it could never be met.')
     if table.broken:
         return Check(name or "unreadable", says if says.text else Template(name, (name,)), settle)
-    return Check(name, says, settle, met, unmet)
+    return Check(name, says, settle, met, unmet, table.text("test", ""))
 
 
 def roads(table: Table, key: str, known: Known, *, together: bool) -> tuple[Clause, ...]:

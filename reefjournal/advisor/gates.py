@@ -44,7 +44,22 @@ class JudgedGate:
     @property
     def first(self) -> Check | None:
         """The first check that is not met."""
-        return next((one.check for one in self.checks if one.state != "met"), None)
+        return next(iter(self.open_checks), None)
+
+    @property
+    def also(self) -> tuple[str, ...]:
+        """The tests that settle further checks, to be made in the same round as what the first one asks for."""
+        return tuple(one.test for one in self.open_checks[1:] if one.test)
+
+    @property
+    def open_checks(self) -> tuple[Check, ...]:
+        """The checks that are not met."""
+        return tuple(one.check for one in self.checks if one.state != "met")
+
+
+def in_a_row(names: Sequence[str]) -> str:
+    """Names as "a, b and c"."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
 
 
 def judge(gates: Iterable[Gate], facts: Sequence[Fact], find: Find) -> tuple[JudgedGate, ...]:

@@ -244,7 +244,8 @@ class Rule:
 class Check:
     """One condition of a gate: ``met`` and ``unmet`` are roads, of which one must match as a whole.
 
-    A check that could not be read has no roads, so it stays unknown and its gate stays shut.
+    A check that could not be read has no roads, so it stays unknown and its gate stays shut. ``test`` names the one
+    reading that settles it, so that it is asked for beside what another check waits for.
     """
 
     id: str
@@ -252,6 +253,7 @@ class Check:
     settle: Template
     met: tuple[Clause, ...] = ()
     unmet: tuple[Clause, ...] = ()
+    test: str = ""
 
 
 @dataclass(frozen=True)

@@ -235,6 +235,10 @@ class Keeper:
             self.done["challenge"] = self.world.now
             for steps in (STEPS // 2, STEPS, *([2 * STEPS] if "48" in step.do else [])):
                 self.come_back(steps)
+        if "24 and 48 hours later" in step.do:
+            self.come_back(STEPS)
+            self.come_back(2 * STEPS)
+            self.come_back(3 * STEPS)
         if "test nitrate" in step.do and not self.recently_tested("nitrate", 1):
             self.test("nitrate")
         self.dose(step.amount.value)
@@ -349,8 +353,8 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
     (r"date to|Give the note", Keeper.mend),
     (r"stock: none", lambda keeper: keeper.write_once("none", 1, "stock: none")),
     (r"plan: food", Keeper.plan_food),
-    (r"test: salinity", lambda keeper: keeper.write_once("salinity", 1, "test: salinity 35 ppt")),
-    (r"test: temperature", lambda keeper: keeper.write_once("temperature", 1, "test: temperature 25.1 C")),
+    (r"[Tt]est[^.]*salinity", lambda keeper: keeper.write_once("salinity", 1, "test: salinity 35 ppt")),
+    (r"[Tt]est[^.]*temperature", lambda keeper: keeper.write_once("temperature", 1, "test: temperature 25.1 C")),
     (r"alkalinity, pH", slow_tests),
     (r"1:4", diluted),
     (r"blank", blank),
