@@ -290,8 +290,9 @@ STATED: dict[str, Kind] = {
     ),
     "system": Kind(
         "The vessel: `water` dry, filled or fresh (filled, no salt noted); `volume_*` L, from the outer "
-        "size where no volume is known; days since the first fill and since the first ammonia source.",
-        text=("role", "water", "volume_known", "source", "source_day", "live_rock"),
+        "size where no volume is known; days since the first fill and since the first ammonia source; `used` whether "
+        "salt water ever stood in it.",
+        text=("role", "water", "volume_known", "source", "source_day", "live_rock", "used"),
         number=("volume_low", "volume_high", "filled_days", "source_days"),
     ),
     "animals": Kind(
@@ -713,7 +714,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("doubt", "verdict"): ("doubt", "reject"),
     ("system", "role"): _ROLES,
     ("system", "water"): ("dry", "filled", "fresh"),
-    **{("system", name): _YES_NO for name in ("volume_known", "source", "live_rock")},
+    **{("system", name): _YES_NO for name in ("volume_known", "source", "live_rock", "used")},
     ("animals", "group"): _GROUPS,
     ("animals", "present"): ("yes", "no", "maybe"),
     **{("ledger", name): _YES_NO for name in ("known", "kit_moves", "oxidation_shown")},

@@ -10,7 +10,8 @@ from reefjournal.advisor.tables import Table
 from reefjournal.advisor.texts import Texts
 
 STEP = (
-    "do", "why", "urgency", "precedence", "by_days", "by_from", "before", "covers", "cautions", "due", "gives", "amount",
+    "do", "why", "urgency", "precedence", "by_days", "by_from", "before", "covers", "cautions", "due", "gives",
+    "amount",
 )  # fmt: skip
 
 

@@ -92,6 +92,7 @@ def system(scene: Scene) -> list[Fact]:
             source_days=scene.age_days(given[0].event) if given else UNKNOWN,
             source_day=iso(given[0].event.day) if given else "",
             live_rock="yes" if animals else "no",
+            used="yes" if _salted(scene) else "no",
         )
     ]
 

@@ -12,6 +12,7 @@ from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
+from reefjournal.timeline import surely_before
 from reefjournal.workshop.loads import drain_down
 from reefjournal.workshop.volumes import box_volume_l
 
@@ -53,11 +54,19 @@ def things(scene: Scene) -> list[Fact]:
         _thing(
             scene,
             name,
+            over=name == "leak" and _dried(built, done),
             first=min((*built.get(name, ()), *done.get(name, ())), key=_when),
             newest=(built.get(name) or done[name])[-1],
         )
         for name in sorted(built.keys() | done.keys())
     ]
+
+
+def _dried(built: dict[str, list[Note]], done: dict[str, list[Note]]) -> bool:
+    """Whether paper under a joint was dry after the newest word on a leak."""
+    dry = [*built.get("dry paper", ()), *done.get("dry paper", ())]
+    last = (built.get("leak") or done["leak"])[-1]
+    return any(surely_before(last, one) and not _absent("dry paper", _state("dry paper", one)) for one in dry)
 
 
 def _when(note: Note) -> datetime:
@@ -72,8 +81,8 @@ def _named(notes: Iterable[tuple[Note, tuple[str, ...]]]) -> dict[str, list[Note
     return found
 
 
-def _thing(scene: Scene, name: str, first: Note, newest: Note) -> Fact:
-    state = _state(name, newest)
+def _thing(scene: Scene, name: str, first: Note, newest: Note, over: bool) -> Fact:
+    state = "done" if over else _state(name, newest)
     return scene.fact(
         "build",
         dict.fromkeys([first, newest]),

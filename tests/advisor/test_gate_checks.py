@@ -53,6 +53,15 @@ def test_one_pattern_of_unmet_is_enough() -> None:
     assert states(lives("no"), filled(water="dry"))["nobody-home"] == "unmet"
 
 
+def test_what_a_gate_waits_for_names_the_tests_that_are_missing_as_well() -> None:
+    checks = tuple(Check(name, NOTHING, NOTHING, test=name) for name in ("ammonia", "nitrite", "salinity"))
+    states = ("met", "unmet", "unknown")
+    gate = Gate("small", "Small", (*checks, Check("count", NOTHING, NOTHING)))
+    judged = JudgedGate(gate, tuple(JudgedCheck(*pair) for pair in zip(gate.checks, (*states, "unknown"), strict=True)))
+    assert judged.first == checks[1]
+    assert judged.also == ("salinity",)
+
+
 def test_one_road_of_several_is_enough() -> None:
     assert states(*EATS)["filter"] == "met"
     assert states(say("count", of="check", days=7.0))["filter"] == "met"

@@ -213,7 +213,7 @@ MISTAKES = {
         [
             ':5:10: error: rule "mine": there is no pattern called "tank". There are: system.',
             ':5:30: error: rule "mine": there is no property of "system" "watr". Did you mean "water"? There are: '
-            "filled_days, live_rock, role, source, source_day, source_days, vessel, volume_high, volume_known, "
+            "filled_days, live_rock, role, source, source_day, source_days, used, vessel, volume_high, volume_known, "
             "volume_low, water, where.",
             ':5:37: error: rule "mine": there is no threshold "@cleer". Did you mean "@clear"? There are: @clear, '
             "@dose, @present, @test-days.",

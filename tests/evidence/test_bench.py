@@ -88,4 +88,4 @@ def test_openings_wait_behind_the_filling_of_a_dry_tank_and_the_floor_comes_befo
     notes = f"## 2026-03-01\n- vessel: display, 120 x 55 x 50 cm\n{one_take}"
     advice = reefjournal.read_text(notes).advise(date(2026, 3, 6), forecast=False)
     told = [action.rule for action in advice.actions]
-    assert told.index("ask-about-the-floor") < told.index("fill-and-salt") < told.index("measure-in-three-places")
+    assert told.index("ask-about-the-floor") < told.index("leak-test-then-fill") < told.index("measure-in-three-places")

@@ -116,3 +116,23 @@ def test_openings_know_how_long_the_tank_had_stood_full_when_they_were_measured(
     sides = "- measure: left opening width 588/588/587 mm\n- measure: left opening height 702/701/702 mm\n"
     assert stated("panels", f"## 2026-03-09\n{sides}")["full_days"] == 8
     assert stated("panels", f"{NO_SIZE}{sides}")["full_days"] < 0
+
+
+DRIP, DRY = "- build: a drip at the return union\n", "- build: union sealed, paper dry\n"
+
+
+@pytest.mark.parametrize(
+    ("notes", "there"),
+    [
+        (f"## 2026-03-10\n{DRIP}{DRY}", "no"),
+        (f"## 2026-03-10\n{DRY}{DRIP}", "yes"),
+        (f"## 2026-03-10 Noon\n{DRIP}## 2026-03-10 Later\n{DRY}", "yes"),
+        (f"## 2026-03-10 12:00\n{DRIP}## 2026-03-10 15:00\n{DRY}", "no"),
+        (f"## 2026-03-10\n{DRIP}## 2026-03-11\n{DRY}", "no"),
+        (f"## 2026-03-10\n{DRIP}## 2026-03-11\n- [x] union sealed, paper dry\n", "no"),
+        (f"## 2026-03-10\n{DRIP}## 2026-03-11\n- build: union sealed, no dry paper yet\n", "yes"),
+    ],
+)
+def test_paper_that_stayed_dry_after_the_newest_word_on_a_leak_ends_it(notes: str, there: str) -> None:
+    (leak,) = [fact.properties for fact in facts("build", notes) if fact.properties["thing"] == "leak"]
+    assert leak["there"] == there
