@@ -2,50 +2,57 @@
 
 from __future__ import annotations
 
+import random
 from datetime import timedelta
 
 import both_engines
+import invariants
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_notes import BEGINNINGS, CLOCKS, CYCLE, REEF, Drawn, ajar, broken_by, broken_order, written
+from random_notes import BEGINNINGS, CLOCKS, CYCLE, GAPS, REEF, Drawn, written
 
 import reefjournal
 
 SETTINGS = settings(max_examples=60, deadline=None)
 records = st.sampled_from(CYCLE) | st.sampled_from(REEF)
-entry = st.tuples(st.integers(0, 2), st.sampled_from(CLOCKS), st.lists(records, max_size=4))
+entry = st.tuples(st.sampled_from(GAPS), st.sampled_from(CLOCKS), st.lists(records, max_size=4))
 journals = st.tuples(st.sampled_from(BEGINNINGS), st.lists(entry, min_size=1, max_size=14))
+HOLDS = (
+    invariants.doses, invariants.medicines, invariants.lists, invariants.bringing, invariants.ajar,
+    invariants.broken_order, invariants.printed,
+)  # fmt: skip
 
 
 @given(journals)
-@SETTINGS
-def test_ammonia_is_advised_only_where_nothing_lives_and_the_rest_is_known_and_copper_never_near_an_invertebrate(
-    drawn: Drawn,
-) -> None:
+@settings(max_examples=120, deadline=None)
+def test_nothing_that_must_hold_of_any_advice_is_broken(drawn: Drawn) -> None:
     text, day = written(drawn)
     journal = reefjournal.read_text(text)
     for vessel in journal.state(day).names:
-        for action in journal.advise(day, vessel, forecast=False, engine="plain").actions:
-            assert list(broken_by(journal, day, vessel, action)) == []
+        advice = journal.advise(day, vessel, forecast=False, engine="plain")
+        assert [what for holds in HOLDS for what in holds(journal, day, advice)] == []
+
+
+@given(journals, st.randoms(use_true_random=False))
+@SETTINGS
+def test_one_note_against_it_shuts_a_gate_and_silences_a_dose(drawn: Drawn, chance: random.Random) -> None:
+    text, day = written(drawn)
+    assert list(invariants.unspoilt(text, reefjournal.read_text(text), day, chance.choice)) == []
 
 
 @given(journals)
 @SETTINGS
-def test_a_gate_is_open_only_where_every_check_is_met_and_for_animals_never_without_tests_and_food(
-    drawn: Drawn,
-) -> None:
+def test_no_gate_for_animals_outlasts_forty_days_without_a_note(drawn: Drawn) -> None:
     text, day = written(drawn)
-    journal = reefjournal.read_text(text)
-    assert list(ajar(journal, day, journal.advise(day, forecast=False, engine="plain"))) == []
+    assert list(invariants.outlasting(reefjournal.read_text(text), day)) == []
 
 
 @given(journals)
-@SETTINGS
-def test_what_is_more_urgent_stands_above_people_first_and_emergencies_before_the_rest(drawn: Drawn) -> None:
+@settings(max_examples=20, deadline=None)
+def test_advice_does_not_depend_on_what_was_asked_before(drawn: Drawn) -> None:
     text, day = written(drawn)
-    journal = reefjournal.read_text(text)
-    assert list(broken_order(journal, journal.advise(day, forecast=False, engine="plain"))) == []
+    assert list(invariants.forgetful(text, reefjournal.read_text(text), day)) == []
 
 
 @given(journals)
