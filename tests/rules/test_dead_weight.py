@@ -17,7 +17,6 @@ from reefjournal.advisor.rules import Condition, Rule
 
 PASSED = {"dose.state = cleared dropped": "unfed_days and times_load are known of a passed challenge only"}
 TOLD = "it is there for its words in the text; the rule's other facts do not come without one"
-ONE = "no other fact of that kind is there on such a day, so that its name alone decides"
 WET = "a source counts for the water that it was given to, so that a dry tank has none"
 FITTED = "a chance is what a fit makes of a whole journal: no near miss can be written to a tenth of it"
 MEANT: dict[str, dict[str, str]] = {
@@ -27,9 +26,6 @@ MEANT: dict[str, dict[str, str]] = {
     "hold-the-ammonia": {"unless 2 state = held dropped": "a proof that went stale was settled by the same tests"},
     "proof-by-food-with-animals": {"life.group = any dropped": "where some group is surely there, any is"},
     "load-too-much": PASSED | {"load dropped": "it is there for its number in the text; there is one on every day"},
-    "nothing-to-eat": {"unless 1 name = cycle dropped": ONE},
-    "renew-the-proof": {"unless 1 state = twice dropped": ONE},
-    "remove-tissue": {"unless 1 state = twice dropped": ONE},
     "cycle-running": {"tank.water = filled dropped": WET},
     "cycle-running-by-rock": {"tank.water = filled dropped": WET},
     "lights-in-cycle": {"unless 2 group = any dropped": "where some group may be there, any may be"},
