@@ -40,7 +40,7 @@ def advise(
     PATH is a folder of notes or one file (default: this folder).
     """
     from reefjournal import UnknownVesselError
-    from reefjournal.advisor import changes_text, text
+    from reefjournal.advisor import text
 
     day = on or options.today()
     journal = options.opened(path, day)
@@ -49,6 +49,8 @@ def advise(
             click.echo(str(problem), err=True)
     try:
         if since is not None:
+            from reefjournal.advisor import changes_text
+
             found = journal.changes(since, day, vessel, rules)
             click.echo(found.model_dump_json(indent=2) if as_json else changes_text.render(found))
             return

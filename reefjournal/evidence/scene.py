@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -72,6 +72,12 @@ def _salinity(low: float, high: float) -> Interval:
     return Interval(min(values), max(values))
 
 
+def _less(blank: Interval, low: float, high: float) -> Interval:
+    """What a kit showed from ``low`` to ``high``, its blank taken off; ``OPEN`` stays open."""
+    zero = (blank.low + blank.high) / 2
+    return Interval(max(0.0, low - zero), high if high >= OPEN else max(high - blank.low, 0.0))
+
+
 @dataclass(frozen=True)
 class Scene:
     """A vessel at a moment; ``rejected`` names the readings that the trust rules have taken out."""
@@ -101,10 +107,13 @@ class Scene:
         if ("usable", analyte) in self.memo:
             samples = self.usable(analyte)
             return samples[-1] if samples else None
+        return next(self.backwards(analyte), None)
+
+    def backwards(self, analyte: str) -> Iterator[Sample]:
+        """The same readings as ``usable``, newest first, for whoever needs but a few of them."""
         for one in reversed(self.vessel.readings_of(analyte)):
             if one.readable and reading_id(one) not in self.rejected:
-                return self.sample(one)
-        return None
+                yield self.sample(one)
 
     @cached_property
     def blanks(self) -> dict[tuple[str, str], ev.Check]:
@@ -130,16 +139,15 @@ class Scene:
             salinity = _salinity(reading.low, high)
             return Sample(reading, salinity.low, salinity.high, 2)
         blank = self.blank_of(reading)
-        low, high = self.less_blank(reading, reading.low, high)
-        return Sample(reading, low, high, 0 if blank and reading.low <= blank.low else reading.rank)
+        if blank is None:
+            return Sample(reading, reading.low, high, reading.rank)
+        low, high = _less(blank, reading.low, high)
+        return Sample(reading, low, high, 0 if reading.low <= blank.low else reading.rank)
 
     def less_blank(self, reading: ev.Reading, low: float, high: float) -> Interval:
         """What the kit of a reading showed from ``low`` to ``high``, its blank taken off; ``OPEN`` stays open."""
         blank = self.blank_of(reading)
-        if blank is None:
-            return Interval(low, high)
-        zero = (blank.low + blank.high) / 2
-        return Interval(max(0.0, low - zero), high if high >= OPEN else max(high - blank.low, 0.0))
+        return Interval(low, high) if blank is None else _less(blank, low, high)
 
     def days_since(self, event: ev.Base) -> Interval:
         """Days from an event to now."""

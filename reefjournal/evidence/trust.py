@@ -213,6 +213,11 @@ def _own(scene: Scene, analyte: str, kit: str) -> list[Sample]:
     return [s for s in scene.usable(analyte) if s.reading.by == "home" and s.reading.kit == kit]
 
 
+def _has_shown(scene: Scene, analyte: str, kit: str) -> bool:
+    """Whether a kit ever showed something: where it did, one of its last tests mostly tells."""
+    return any(s.rank > 0 and s.reading.by == "home" and s.reading.kit == kit for s in scene.backwards(analyte))
+
+
 def _failed(scene: Scene) -> frozenset[tuple[str, str]]:
     """The kits that did not show their newest known standard."""
     made = [one for one in scene.state.everywhere(ev.Check) if one.value is not None and one.value.readable]
@@ -264,7 +269,7 @@ def _kit_fact(scene: Scene, analyte: str, name: str, own: list[ev.Reading]) -> F
         expires_days=float((kit.expires - scene.now.date()).days) if kit and kit.expires else UNKNOWN,
         proven="yes" if (analyte, name) in scene.once(proofs) else "no",
         failed="yes" if (analyte, name) in scene.once(_failed) else "no",
-        has_shown="yes" if any(s.rank > 0 for s in _own(scene, analyte, name)) else "no",
+        has_shown="yes" if _has_shown(scene, analyte, name) else "no",
         never_moves="yes" if never > 0 else "no",
         blank_day=iso(blank.day) if blank else "",
         blank_low=value.low if value else UNKNOWN,
