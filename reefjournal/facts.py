@@ -178,11 +178,12 @@ WINDOWS: dict[str, Kind] = {
         "`nitrite` surely `within` so many hours. `road` ammonia, or nitrite, where nitrite and nitrate stand in for "
         "ammonia. `state` open (no answer yet), cleared, not-cleared, unanswered (no usable answer in time). "
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
-        "since the last cleared one; `unfed_days` the longest fast since then.",
+        "since the last cleared one; `unfed_days` the longest fast since then; `agreeing` tests of each analyte, the "
+        "answer among them, bear a pass out within two days of the dose.",
         text=("road", "state", "newest", "day", "answered"),
         number=(
             "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",
-            "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "times_load",
+            "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "times_load", "agreeing",
         ),
         asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
     ),

@@ -41,6 +41,10 @@ _GRACE_HOURS: Annotated[
     Believed("hours", "how long a challenge may still wait for an answer that was not written yet", "our judgement"),
 ] = 24.0
 
+_ANSWERED_HOURS: Annotated[
+    float, Believed("hours", "how long after a dose a test still bears a pass out or speaks against it", "our judgement")
+] = 52.0
+
 
 @dataclass(frozen=True)
 class Terms:
@@ -69,12 +73,13 @@ class Terms:
 
 @dataclass(frozen=True)
 class Trial:
-    """One challenge dose and what came of it."""
+    """One challenge dose and what came of it; ``agreeing`` tests of each analyte show it gone."""
 
     gift: Gift
     state: State
     answers: tuple[Sample, ...]
     hours: Interval
+    agreeing: int = 0
 
 
 def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -124,7 +129,8 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     arrived = _test_sees(scene, terms, answers) and not any(_denies_arrival(gift, s) for s in later["ammonia"])
     if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
-        return Trial(gift, "cleared", answers, Interval(min(s.low for s in spans), max(s.high for s in spans)))
+        hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
+        return Trial(gift, "cleared", answers, hours, _agreeing(later, gift.event, answers))
     late = [s for a in needed for s in later[a] if _too_late(gift.event, s, terms) and _late_enough(gift.event, s)]
     failed = [s for s in late if not terms.allows(s)]
     if failed and not answers:
@@ -152,12 +158,25 @@ def _answers(
     for analyte in needed:
         for sample in later[analyte]:
             early = found and sample.reading.earliest < found[-1].reading.earliest
-            if terms.allows(sample) and not early and _in_time(dose, sample, terms) and _late_enough(dose, sample):
+            fits = terms.allows(sample) and _in_time(dose, sample, terms) and _late_enough(dose, sample)
+            if fits and not early and not any(one.rank > 1 for one in _soon_after(later[analyte], dose, sample)):
                 found.append(sample)
                 break
         else:
             return ()
     return tuple(found)
+
+
+def _soon_after(samples: list[Sample], dose: ev.Base, answer: Sample) -> list[Sample]:
+    """The tests after an answer that still speak of the dose: one that shows more again takes the answer back."""
+    after = samples[samples.index(answer) + 1 :]
+    return [one for one in after if hours_between(dose, one.reading).low <= _ANSWERED_HOURS]
+
+
+def _agreeing(later: dict[str, list[Sample]], dose: ev.Base, answers: tuple[Sample, ...]) -> int:
+    """How many tests, each at another time or by another hand, show every analyte gone: the fewest of one."""
+    rows = ([one, *_soon_after(later[one.reading.analyte], dose, one)] for one in answers)
+    return min(len({(s.reading.earliest, s.reading.by, s.reading.kit) for s in row}) for row in rows)
 
 
 def _in_time(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
@@ -238,6 +257,7 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         capacity_high=high if cleared else UNKNOWN,
         age_days=scene.age_days(answered or dose),
         failures=float(_failures(trials)),
+        agreeing=float(trial.agreeing),
         times_load=low / scene.once(load_high) if cleared else UNKNOWN,
         unfed_days=_longest_fast(scene, answered) if cleared and answered else UNKNOWN,
     )

@@ -231,14 +231,10 @@ class Keeper:
 
     def obey_dose(self, step: Action) -> None:
         assert step.amount is not None
-        if "12 and 24 hours" in step.do or "12, 24 and 48" in step.do:
+        if "12, 24 and 48 hours" in step.do:
             self.done["challenge"] = self.world.now
-            for steps in (STEPS // 2, STEPS, *([2 * STEPS] if "48" in step.do else [])):
+            for steps in (STEPS // 2, STEPS, 2 * STEPS):
                 self.come_back(steps)
-        if "24 and 48 hours later" in step.do:
-            self.come_back(STEPS)
-            self.come_back(2 * STEPS)
-            self.come_back(3 * STEPS)
         if "test nitrate" in step.do and not self.recently_tested("nitrate", 1):
             self.test("nitrate")
         self.dose(step.amount.value)
@@ -273,6 +269,11 @@ class Keeper:
         if missing and not self.recently("again", 1):
             self.done["again"] = self.world.now
             self.test(*missing)
+
+    def test_once_more(self) -> None:
+        """Both once more, where two notes of a day contradict each other."""
+        self.done["once more"] = self.world.now
+        self.test("ammonia", "nitrite")
 
     def write_once(self, name: str, days: int, *records: str) -> None:
         """Writes something that need not be written again for some days."""
@@ -358,6 +359,9 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
     (r"alkalinity, pH", slow_tests),
     (r"1:4", diluted),
     (r"blank", blank),
+    (r"total chlorine", lambda keeper: keeper.write_once("chlorine", 10, "test: total chlorine 0 mg/L")),
+    (r"which of the two was wrong", Keeper.mend),
+    (r"test it once more", lambda keeper: None if keeper.recently("once more", 1) else keeper.test_once_more()),
     (r"[Tt]est (ammonia|nitrite|the ammonia|again)|[Rr]epeat the ammonia test", Keeper.test_again),
     (r"second (method|kit)|a shop", shop),
     (r"finer ammonia test", finer_kit),
@@ -368,7 +372,7 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
 )
 MENDS = re.compile(r"[Mm]end th|Give the note")
 WHEN = (
-    (r"12 and 24 hours|12, 24 and 48", 1),
+    (r"12, 24 and 48", 1),
     (r"tomorrow|every day once it falls|every day", 1),
     (r"two days|second day|other day|second or third day", 2),
     (r"three days|four days", 3),

@@ -1,0 +1,59 @@
+"""One reading decides nothing: a second test bears a challenge out, and one that shows more again takes it back."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+import reefjournal
+
+DOSE = """
+## 2026-05-01
+- vessel: display, 100 L water
+- kit: ammonia, as N, card 0 0.2 0.5 1 2
+- kit: nitrite, as N, card 0 0.1 0.5 1
+- water: filled 100 L at 35 ppt
+- stock: none
+- plan: food 0.2 g pellets 45 % protein every day
+## 2026-05-10
+- 09:00 test: ammonia 2, nitrite 0.5, salinity 35 ppt, temperature 25 C
+## 2026-05-15
+- 09:00 test: ammonia 0, nitrite 0
+- 10:00 dose: ammonium chloride 0.4 g
+- 20:00 test: ammonia 0.5, nitrite 0.5
+"""
+DAY = "## 2026-05-16\n- 09:00 test: ammonia 0.2, nitrite 0\n"
+EVENING = "- 20:00 test: ammonia 0, nitrite {}\n"
+LATER = "## 2026-05-17\n- 18:00 test: ammonia 0, nitrite 0\n## 2026-05-18\n- 18:00 test: ammonia 0, nitrite 0\n"
+
+
+def asked(notes: str) -> tuple[str, str]:
+    """The stage, and the state of what the first fish ask of the filter."""
+    journal = reefjournal.read_text(DOSE + notes)
+    assert journal.problems == ()
+    advice = journal.advise(date(2026, 5, 18), forecast=False)
+    (gate,) = (one for one in advice.gates if one.id == "first-fish")
+    assert advice.stage is not None
+    return advice.stage.id, next(one.state for one in gate.checks if one.id == "capacity")
+
+
+@pytest.mark.parametrize("colour", ["0", "0.1"])
+def test_a_second_test_within_two_days_bears_a_challenge_out(colour: str) -> None:
+    assert asked(DAY + EVENING.format(colour) + LATER) == ("cycled", "met")
+
+
+def test_a_challenge_that_one_reading_answers_does_not_speak_for_fish() -> None:
+    assert asked(DAY + LATER) == ("cycled", "unknown")
+
+
+def test_a_challenge_is_not_cleared_where_more_shows_again_the_same_day() -> None:
+    assert asked(DAY + EVENING.format("0.5") + LATER)[0] == "cycle-unproven"
+
+
+def test_a_test_of_the_same_moment_by_the_same_kit_bears_nothing_out() -> None:
+    assert asked(DAY + "- 09:00 test: ammonia 0.2, nitrite 0\n" + LATER)[1] == "unknown"
+
+
+def test_a_test_of_the_same_moment_by_another_hand_bears_it_out() -> None:
+    assert asked(DAY + "- 09:00 ammonia 0.05 as N by shop, nitrite 0 as N by shop\n" + LATER)[1] == "met"
