@@ -45,7 +45,7 @@ SPOILERS = {
 NO_DOSE_AFTER = ("stock: added 6 turban snails", "stok: aded 2 crabs", "ammonia 4 as N", "dose: ammonium chloride 5 g",
                  "seen: gasping", "treat: copper, start", "water: drained 290 L")  # fmt: skip
 """One more note of the day, after any of which no ammonia may be advised."""
-BRINGING = re.compile(r"(?:^|[.;:]\s+)(?:Then )?bring (?:in )?[^.;]*\b(?:crew|fish in|in from quarantine)\b", re.I)
+BRINGING = re.compile(r"(?:^|[.;:]\s+)bring (?:in )?[^.;]*\b(?:crew|fish in|in from quarantine)\b", re.I)
 NO_MORE = re.compile(r"\b(?:add|bring) no (?:more )?animals?\b|\bno replacement\b|\bnothing else come\b", re.I)
 MEDICINE = re.compile(
     r"\b(?:copper|praziquantel|formalin|chloroquine|antibiotics?|peroxide|medicines?|medicate|malachite)\b", re.I
@@ -56,7 +56,7 @@ def broken(journal: Journal, day: date) -> Iterator[str]:
     """What does not hold at the end of a day, in any vessel."""
     for vessel in journal.state(day).names:
         advice = journal.advise(day, vessel, forecast=False, engine="plain")
-        for one in (doses, medicines, broken_order, bringing, lists, ajar, ready_in_alarm, printed):
+        for one in (doses, medicines, broken_order, bringing, promising, lists, ajar, ready_in_alarm, printed):
             yield from (f"{vessel}: {what}" for what in one(journal, day, advice))
 
 
@@ -131,15 +131,18 @@ def _only_warns(words: str) -> bool:
 def bringing(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
     """No step brings an animal in while none of the gates for animals is open."""
     del journal, day
-    # That a crew may come once something grows is said where nothing else is in its way.
-    nearly = any(gate.id == "clean-up-crew" and _waits_for(gate) == ["something-to-eat"] for gate in advice.gates)
-    if not nearly and not any(gate.open for gate in advice.gates if gate.id in ADMITTING):
+    if not any(gate.open for gate in advice.gates if gate.id in ADMITTING):
         yield from (f"{one.rule} brings animals in, and no gate is open" for one in advice.actions
                     if BRINGING.search(one.do))  # fmt: skip
 
 
-def _waits_for(gate: GateRow) -> list[str]:
-    return [check.id for check in gate.checks if check.state != "met"]
+def promising(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
+    """Nor does one say that an animal comes "then", unless what it waits for is all that the gate waits for."""
+    del journal, day
+    crew = next(gate for gate in advice.gates if gate.id == "clean-up-crew")
+    if [one.id for one in crew.checks if one.state != "met"] != ["something-to-eat"]:
+        yield from (f"{one.rule} promises a crew, and more is in the way" for one in advice.actions
+                    if "Then bring" in one.do)  # fmt: skip
 
 
 def lists(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
@@ -194,9 +197,10 @@ def ajar(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
 
 
 def ready_in_alarm(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
-    """Gates for animals that are open beside an emergency in their water, or beside words against more animals."""
-    against_it = [one.rule for one in advice.actions
-                  if _precedence(journal, one) == "emergency" or NO_MORE.search(one.do)]  # fmt: skip
+    """Gates for animals that are open beside an emergency in their water, a medicine, or words against more animals."""
+    here = [one for one in advice.actions if any(fact.vessel == advice.vessel for fact in one.because.facts)]
+    against_it = [one.rule for one in here if _precedence(journal, one) == "emergency" or NO_MORE.search(one.do)]
+    against_it += [f"treat: {name}" for name in journal.state(day).vessel(advice.vessel).treatments]
     for gate in advice.gates:
         water = judged_in(gate, journal, day, advice)
         ahead = gate.id in ADMITTING and gate.open and not gate.behind
@@ -217,8 +221,6 @@ def against(gate: str, journal: Journal, day: date, water: Vessel) -> Iterator[s
                 yield f"no clear test of {analyte} is the newest"
         if not any(one.day and (day - one.day).days <= FED_DAYS for one in _sources(water)) and not water.ration:
             yield "nothing was given to the filter for long"
-        if water.treatments and gate != "quarantine-ready":
-            yield "a treatment runs"
     if gate not in ("fill-with-salt-water", "start-the-cycle"):
         recent = (one for one in water.log(ev.Unread) if one.day is None or (day - one.day).days <= UNREAD_DAYS)
         yield from (f"this was not understood: {one.text}" for one in recent)

@@ -190,7 +190,7 @@ def yes(so: bool) -> str:
 def step(rules: Sequence[Rule], before: Conclusions, find: Find) -> Conclusions:
     """One layer: fire, conclude, and look again as long as that brings a fact that the layer looks at."""
     lower = by_kind(before.facts)
-    facts, origins = before.facts, dict(before.origins)
+    facts, origins, wanted = before.facts, dict(before.origins), looked_at(rules)
     while True:
         firings = fire(rules, facts, find, lower)
         drawn = {fact.key: (fact, firing.facts) for firing in firings for fact in concluded(firing, before.vessel)}
@@ -199,7 +199,7 @@ def step(rules: Sequence[Rule], before: Conclusions, find: Find) -> Conclusions:
         fresh = {key: pair for key, pair in drawn.items() if key not in known}
         origins |= {key: grounds for key, (_, grounds) in fresh.items()}
         facts = (*facts, *(fact for fact, _ in fresh.values()))
-        if not any(fact.kind in looked_at(rules) for fact, _ in fresh.values()):
+        if not any(fact.kind in wanted for fact, _ in fresh.values()):
             return replace(before, facts=facts, firings=(*before.firings, *firings), origins=origins)
 
 
