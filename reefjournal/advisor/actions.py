@@ -93,7 +93,7 @@ def written(amount: Worked | str | None, step: Step, facts: Sequence[Fact]) -> s
         return f"an amount that is not known yet ({amount})"
     of_hundred = work_out(step.amount.function, [with_litres(fact, 100.0) for fact in facts], step.amount.arguments)
     if isinstance(of_hundred, Worked) and of_hundred.unit == "L":
-        return f"{of_hundred.value:g} % of the volume ({of_hundred.substance})"
+        return f"{of_hundred.value:g} % of its volume in {of_hundred.substance}"
     return "an amount that is not known yet (first write the net volume down, such as: vessel: display, 290 L water)"
 
 

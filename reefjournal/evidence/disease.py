@@ -161,11 +161,10 @@ def course(scene: Scene) -> list[Fact]:
 
 def _invertebrates(vessel: Vessel) -> str:
     """Whether an invertebrate or coral may live there; "named" where prose alone names one."""
-    reasons = [one for group in ("invertebrate", "coral") for one in vessel.life(group).events]
-    present = {vessel.life(group).present for group in ("invertebrate", "coral")}
-    if present == {"no"}:
+    lives = [life for life in map(vessel.life, ("invertebrate", "coral")) if life.present != "no"]
+    if not lives:
         return "no"
-    return "named" if all(isinstance(one, ev.Mention) for one in reasons) else "yes"
+    return "named" if all(isinstance(one, ev.Mention) for life in lives for one in life.events) else "yes"
 
 
 def _vet_said(scene: Scene, one: Course) -> bool:

@@ -25,7 +25,7 @@ def test_water_is_told_as_a_share_of_the_volume() -> None:
     """By hand, for a fall of 2 g/kg at once: 2 of 38 are 5.26 %, rounded down to two figures."""
     found = actions()["salinity-too-high"]
     assert found.amount is None
-    assert "5.2 % of the volume (pure water)" in found.do
+    assert "5.2 % of its volume in pure water" in found.do
 
 
 def test_the_share_is_the_amount_of_a_known_volume() -> None:

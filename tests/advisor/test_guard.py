@@ -13,6 +13,8 @@ from test_rulebook import with_file
 from reefjournal.advisor import guard
 from reefjournal.advisor.advice import Advice
 from reefjournal.advisor.advise import advise
+from reefjournal.advisor.rulebook import load
+from reefjournal.chemistry.dosing import DOSE_LIMIT
 from reefjournal.facts import Fact, Property
 
 SAFE = [filled(), lives("no"), ledger()]
@@ -184,3 +186,8 @@ def test_a_job_in_the_notes_that_would_give_ammonia_says_hold_it(tmp_path: Path)
     job = say("job", text="dose ammonium chloride", state="due", due="2026-03-14")
     (row,) = advised(tmp_path, [filled(), lives("yes"), ledger(), job], ADVICE).due
     assert row.says == "In the notes this is due. Hold it: an animal may be present, and ammonia harms it."
+
+
+def test_the_limit_of_the_guard_and_that_of_the_book_are_one_number() -> None:
+    """The guard keeps its own, since it must hold whatever a rule file says."""
+    assert load().thresholds["ammonia-most"].value == DOSE_LIMIT

@@ -43,6 +43,7 @@ MEANT: dict[str, dict[str, str]] = {
     "most-telling-test": {"test.narrows >= telling-least dropped": FITTED, "@telling-least moved": FITTED},
     "blank-once-nitrite-is-gone": {"ammonia dropped": TOLD},
     "raise-alkalinity": {"alkalinity dropped": TOLD},
+    "raise-alkalinity-slowly": {"alkalinity dropped": TOLD},
     "warm-the-water": {"warmth dropped": TOLD},
     "let-air-in": {"ph dropped": TOLD},
     "give-phosphorus": {"phosphate dropped": TOLD},
