@@ -390,6 +390,17 @@ def outlasting(journal: Journal, day: date) -> Iterator[str]:
             yield f"{vessel}: ammonia is advised forty days after something may have lived there"
 
 
+def hindsight(notes: str, more: str, day: date) -> Iterator[str]:
+    """Advice on a day that is other where notes of ``more`` days after it were written already."""
+    then, now = read_text(notes), read_text(f"{notes}\n{more}")
+    # Where a vessel is named later, the lines that name it can be read by then.
+    if then.default_vessel == now.default_vessel and set(then.problems) <= set(now.problems):
+        for vessel in then.state(day).names:
+            said = [one.advise(day, vessel, forecast=False, engine="plain") for one in (then, now)]
+            if said[0] != said[1]:
+                yield f"{vessel}: the advice of {day} depends on what was written later"
+
+
 def forgetful(notes: str, journal: Journal, day: date) -> Iterator[str]:
     """Advice that depends on what else was asked before: of other days or other vessels."""
     fresh = read_text(notes)

@@ -180,10 +180,10 @@ Entry = tuple[int, str | None, list[str]]
 Drawn = tuple[str, list[Entry]]
 
 
-def written(drawn: Drawn) -> tuple[str, date]:
-    """The notes as text, and their last day."""
+def written(drawn: Drawn, first: date = START) -> tuple[str, date]:
+    """The notes as text, their entries from the ``first`` day on, and their last day."""
     beginning, entries = drawn
-    day, text = START, [beginning]
+    day, text = first, [beginning]
     for gap, clock, records in entries:
         day += timedelta(days=gap)
         text += [f"## {day} {clock or ''}".rstrip(), *(f"- {record}" for record in records)]

@@ -48,6 +48,14 @@ def test_no_gate_for_animals_outlasts_forty_days_without_a_note(drawn: Drawn) ->
     assert list(invariants.outlasting(reefjournal.read_text(text), day)) == []
 
 
+@given(journals, journals)
+@settings(max_examples=20, deadline=None)
+def test_advice_on_a_day_does_not_depend_on_what_was_written_after_it(drawn: Drawn, after: Drawn) -> None:
+    text, day = written(drawn)
+    later, _ = written(("", after[1]), day + timedelta(days=1))
+    assert list(invariants.hindsight(text, later, day)) == []
+
+
 @given(journals)
 @settings(max_examples=20, deadline=None)
 def test_advice_does_not_depend_on_what_was_asked_before(drawn: Drawn) -> None:

@@ -4,8 +4,8 @@
 
 The notes are drawn by ``tests/random_notes.py``, what must hold stands in ``tests/invariants.py``. Every sequence is
 asked of in every vessel; each gate that is open, and each dose, must not outlive one more note that speaks against it,
-nor forty days of silence. Every tenth sequence is also asked of both engines, and after other days; every hundredth
-with a forecast.
+nor forty days of silence. Every tenth sequence is also asked of both engines, after other days, and with later notes;
+every hundredth with a forecast.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import time
 import traceback
 from collections import Counter
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from multiprocessing import Pool
 from pathlib import Path
@@ -66,6 +66,8 @@ def seldom(seed: int, text: str, journal: reefjournal.Journal, day: date, met: C
     """What takes longer, and is asked of a few sequences."""
     if seed % 10 == 0:
         yield from invariants.forgetful(text, journal, day)
+        more, _ = written(("", draw(random.Random(-seed - 1))[1]), day + timedelta(days=1))
+        yield from invariants.hindsight(text, more, day)
         for vessel in journal.state(day).names:
             both_engines.agree(book(), journal.witness(day, vessel))
             met["asked of both engines"] += 1
