@@ -13,7 +13,8 @@ from reefjournal.journal.record import PUNCTUATION, Record
 TURNED: dict[Standing, Standing] = {"passed": "failed", "failed": "passed", "begun": "lacking", "done": "lacking"}
 NOT = re.compile(r"\b(?:not|never|no longer|cannot|\w+ t)\s+(?:\w+ly\s+|been\s+|quite\s+|yet\s+)*$")
 NONE = re.compile(
-    r"\b(?:no|not|without|never|zero|nor)\s+(?:(?:a|an|any|the|one|single|more|further|visible|sign of)\s+)*$"
+    r"\b(?:no|not|nothing|without|never|zero|nor)\s+"
+    r"(?:(?:a|an|any|the|one|single|more|further|longer|visible|sign of)\s+)*$"
 )
 NEAR = 60
 """So far back a word of denial is looked for."""

@@ -42,7 +42,13 @@ def test_a_ticked_job_does_not_say_how_a_test_ended() -> None:
     assert thing("leak test", "build: leak test passed", "[x] leak test")["state"] == "passed"
 
 
-@pytest.mark.parametrize("over", ["build: leak mended", "build: no leak", "build: leak mended, no further drip"])
+@pytest.mark.parametrize(
+    "over",
+    [
+        "build: leak mended", "build: no leak", "build: leak mended, no further drip", "build: union no longer leaking",
+        "build: nothing drips",
+    ],
+)  # fmt: skip
 def test_a_trouble_that_is_done_with_is_gone(over: str) -> None:
     assert thing("leak", "build: a drip at the union", over)["there"] == "no"
 
