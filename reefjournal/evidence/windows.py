@@ -7,11 +7,12 @@ from typing import Any
 
 from reefjournal import events as ev
 from reefjournal.evidence.calendar import rounds
+from reefjournal.evidence.challenge import challenges
 from reefjournal.evidence.changes import novelties
 from reefjournal.evidence.drift import spread
 from reefjournal.evidence.lookback import suspect
 from reefjournal.evidence.nitrogen import gifts
-from reefjournal.evidence.proof import both_clear, challenges, fed_proof
+from reefjournal.evidence.proof import both_clear, fed_proof
 from reefjournal.evidence.quarantine import days_full
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.sorts import of_sort

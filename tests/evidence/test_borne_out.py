@@ -57,3 +57,13 @@ def test_a_test_of_the_same_moment_by_the_same_kit_bears_nothing_out() -> None:
 
 def test_a_test_of_the_same_moment_by_another_hand_bears_it_out() -> None:
     assert asked(DAY + "- 09:00 ammonia 0.05 as N by shop, nitrite 0 as N by shop\n" + LATER)[1] == "met"
+
+
+def test_a_test_before_the_answer_bears_it_out_where_it_showed_the_lowest_step() -> None:
+    slow = DAY.replace("nitrite 0", "nitrite 0.5") + EVENING.format("{}") + "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n"
+    assert asked(slow.format("0.1") + LATER) == ("cycled", "met")
+    assert asked(slow.format("0.5") + LATER) == ("cycled", "unknown")
+
+
+def test_one_slip_among_three_clear_tests_takes_nothing_back() -> None:
+    assert asked(DAY + EVENING.format("0") + "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0.5\n" + LATER)[0] == "cycled"

@@ -1,0 +1,114 @@
+"""What the tests after a challenge dose say of it: what answers it, bears that out or takes it back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import takewhile
+from typing import Annotated
+
+from reefjournal import events as ev
+from reefjournal.believed import Believed
+from reefjournal.evidence.scene import Sample
+from reefjournal.facts import Query
+from reefjournal.timeline import hours_between
+
+ARRIVED_HOURS: Annotated[
+    float, Believed("hours", "a dose must be seen by then: no filter takes half of it in that time", "our judgement")
+] = 3.0
+_ANSWERED_HOURS: Annotated[
+    float, Believed("hours", "how long after a dose a test still bears out a pass or denies it", "our judgement")
+] = 52.0
+
+
+@dataclass(frozen=True)
+class Terms:
+    """What a rule asks of a challenge: at least ``dose`` mg N/L, gone ``within`` hours, to a rank and a level."""
+
+    dose: float
+    within: float
+    rank: float
+    ammonia: float
+    nitrite: float
+    road: str
+
+    @classmethod
+    def of(cls, query: Query) -> Terms:
+        """The terms as a window gives them."""
+        return cls(
+            float(query["dose"]), float(query["within"]), float(query["rank"]),
+            float(query["ammonia"]), float(query["nitrite"]), str(query["road"]),
+        )  # fmt: skip
+
+    def allows(self, sample: Sample) -> bool:
+        """Whether a reading is low enough."""
+        level = self.ammonia if sample.reading.analyte == "ammonia" else self.nitrite
+        return sample.rank <= self.rank and sample.high <= level
+
+
+def answered_by(
+    later: dict[str, list[Sample]], needed: tuple[str, ...], dose: ev.Base, terms: Terms
+) -> tuple[Sample, ...]:
+    """The readings that show each needed analyte gone in time, nitrite not before ammonia; none where one lacks."""
+    found: list[Sample] = []
+    for analyte in needed:
+        for sample in later[analyte]:
+            early = found and sample.reading.earliest < found[-1].reading.earliest
+            fits = terms.allows(sample) and in_time(dose, sample, terms) and late_enough(dose, sample)
+            if fits and not early and _stands(later[analyte], dose, sample):
+                found.append(sample)
+                break
+        else:
+            return ()
+    return tuple(found)
+
+
+def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
+    """Whether no test soon after an answer takes it back: one that shows more again does, unless two before it and
+    one after it say otherwise.
+    """
+    since = samples[samples.index(answer) :]
+    low = [one.rank <= 1 for one in since]
+    against = [place for place, one in enumerate(since) if not low[place] and _speaks_of(dose, one)]
+    return all(sum(low[:place]) > 1 and any(low[place + 1 :]) for place in against)
+
+
+def agreeing(later: dict[str, list[Sample]], dose: ev.Base, answers: tuple[Sample, ...]) -> int:
+    """How many tests, each at another time or by another hand, show every analyte nearly gone: the fewest of one.
+
+    Those before the answer count from the last one on that showed more, and not the one that saw the dose arrive.
+    """
+    return min(len(_in_line(later[one.reading.analyte], dose, one)) for one in answers)
+
+
+def _in_line(samples: list[Sample], dose: ev.Base, answer: Sample) -> set[tuple[object, ...]]:
+    """The tests that agree with an answer: when and by whom they were made."""
+    place = samples.index(answer)
+    before = takewhile(lambda one: one.rank <= 1 and _past_arrival(dose, one), reversed(samples[:place]))
+    after = (one for one in samples[place:] if one.rank <= 1 and _speaks_of(dose, one))
+    return {(one.reading.earliest, one.reading.by, one.reading.kit) for one in (*before, *after)}
+
+
+def _speaks_of(dose: ev.Base, sample: Sample) -> bool:
+    """Whether a test still bears out, or speaks against, what became of a dose."""
+    return hours_between(dose, sample.reading).low <= _ANSWERED_HOURS
+
+
+def _past_arrival(dose: ev.Base, sample: Sample) -> bool:
+    return hours_between(dose, sample.reading).low > ARRIVED_HOURS
+
+
+def in_time(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
+    """Whether a reading is surely from within the time allowed."""
+    return hours_between(dose, sample.reading).high <= terms.within
+
+
+def late_enough(dose: ev.Base, sample: Sample) -> bool:
+    """Whether a reading can show anything: not one of the same untimed note, which may be minutes after the dose."""
+    if dose.day == sample.reading.day and (dose.at is None or sample.reading.at is None):
+        return False
+    return hours_between(dose, sample.reading).high > 0
+
+
+def too_late(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
+    """Whether a reading may be from the end of the time allowed, or after it."""
+    return hours_between(dose, sample.reading).high >= terms.within

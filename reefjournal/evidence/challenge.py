@@ -1,0 +1,191 @@
+"""Challenges: a measured dose that was brought down in time, or was not."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import timedelta
+from itertools import islice, takewhile
+from typing import Annotated, Literal
+
+from reefjournal import events as ev
+from reefjournal.believed import Believed
+from reefjournal.evidence.answers import ARRIVED_HOURS, Terms, agreeing, answered_by, late_enough, too_late
+from reefjournal.evidence.fasts import longest_fast
+from reefjournal.evidence.life import load_high
+from reefjournal.evidence.nitrogen import Gift, gifts
+from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
+from reefjournal.evidence.trust import proofs
+from reefjournal.evidence.water import changes_between, day_of
+from reefjournal.facts import UNKNOWN, Fact, Query
+from reefjournal.quantities import Interval
+from reefjournal.timeline import hours_between, hours_since, surely_before
+
+State = Literal["open", "cleared", "not-cleared", "unanswered"]
+_BEFORE_DAYS: Annotated[
+    int, Believed("days", "how old the readings may be that show the water clear before a challenge", "our judgement")
+] = 4
+_ANSWER_DAYS: Annotated[
+    int, Believed("days", "how long after a dose a reading may still answer it, late as it then is", "our judgement")
+] = 10
+_GRACE_HOURS: Annotated[
+    float,
+    Believed("hours", "how long a challenge may still wait for an answer that was not written yet", "our judgement"),
+] = 24.0
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One challenge dose and what came of it; ``agreeing`` tests of each analyte show it gone."""
+
+    gift: Gift
+    state: State
+    answers: tuple[Sample, ...]
+    hours: Interval
+    agreeing: int = 0
+
+
+def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
+    """The newest challenge on the rule's terms, and how many before it, since the last cleared one, failed."""
+    terms = Terms.of(query)
+    tried = [(_trial(scene, gift, after, terms), known) for gift, after, known in _challenge_doses(scene, terms)]
+    # A dose to water that was not tested, or that never held ammonia, begins a cycle: only a pass makes it a challenge.
+    trials = [trial for trial, known in tried if known or trial.state == "cleared"]
+    decided = [t for t in trials if t.state in ("cleared", "not-cleared")]
+    for trial in ([trials[-1]] if trials else []) + [t for t in decided[-1:] if t is not trials[-1]]:
+        yield _fact(scene, query, trial, trials)
+
+
+def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | None, bool]]:
+    """Large enough doses that did not meet ammonia or nitrite: each, the next dose, and was it known to be clear."""
+    given = tuple(gift for gift in scene.once(gifts) if scene.vessel.of_this_fill(gift.event))
+    for place, gift in enumerate(given):
+        following = given[place + 1] if place + 1 < len(given) else None
+        measured = gift.event.role == "ammonia" and gift.rise is not None and gift.rise.low >= terms.dose
+        clear = _was_clear(scene, gift.event, terms) if measured else False
+        if clear is not False:
+            yield gift, following, clear is True and _begun(scene, gift.event, given[:place])
+
+
+def _was_clear(scene: Scene, dose: ev.Base, terms: Terms) -> bool | None:
+    """Whether the newest readings before a dose were low; ``None`` where there were none in the days before it."""
+    known = True
+    for analyte in ("ammonia", "nitrite") if terms.road == "ammonia" else ("nitrite",):
+        before = [s for s in scene.usable(analyte) if surely_before(s.reading, dose)]
+        if before and before[-1].rank > 1:
+            return False
+        known = known and bool(before) and (dose.earliest - before[-1].reading.earliest).days <= _BEFORE_DAYS
+    return known or None
+
+
+def _begun(scene: Scene, dose: ev.Base, earlier: tuple[Gift, ...]) -> bool:
+    """Whether the filter had been fed before a dose, by what was given or by what was seen in the water."""
+    seen = (s for a in ("ammonia", "nitrite") for s in scene.usable(a) if s.rank > 0)
+    return bool(earlier) or any(surely_before(s.reading, dose) for s in seen)
+
+
+def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Trial:
+    later = {a: _later(scene, a, gift.event, following) for a in ("ammonia", "nitrite", "nitrate")}
+    needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
+    waited = hours_since(gift.event, scene.now)
+    answers = answered_by(later, needed, gift.event, terms)
+    arrived = _test_sees(scene, terms, answers) and not any(_denies_arrival(gift, s) for s in later["ammonia"])
+    if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
+        spans = [hours_between(gift.event, s.reading) for s in answers]
+        hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
+        return Trial(gift, "cleared", answers, hours, agreeing(later, gift.event, answers))
+    late = [s for a in needed for s in later[a] if too_late(gift.event, s, terms) and late_enough(gift.event, s)]
+    failed = [s for s in late if not terms.allows(s)]
+    if failed and not answers:
+        return Trial(gift, "not-cleared", tuple(failed[:2]), hours_between(gift.event, failed[0].reading))
+    # Once both are gone, however loosely that is timed, there is nothing left to wait for.
+    gone = terms.road == "ammonia" and all(later[a] and later[a][-1].rank == 0 for a in needed)
+    waiting = following is None and not gone and waited.low <= terms.within + _GRACE_HOURS
+    return Trial(gift, "open" if waiting else "unanswered", (), waited)
+
+
+def _later(scene: Scene, analyte: str, dose: ev.Base, following: Gift | None) -> list[Sample]:
+    samples = scene.usable(analyte)
+    end = dose.latest + timedelta(days=_ANSWER_DAYS)
+    start = bisect_left(samples, day_of(dose), key=lambda s: s.reading.earliest)
+    near = takewhile(lambda s: s.reading.earliest <= end, islice(samples, start, None))
+    after = [s for s in near if surely_before(dose, s.reading)]
+    return after if following is None else [s for s in after if surely_before(s.reading, following.event)]
+
+
+def _test_sees(scene: Scene, terms: Terms, answers: tuple[Sample, ...]) -> bool:
+    """Whether the ammonia test that answers has ever shown ammonia here: the nothing of a blind test is no answer.
+
+    A kit that was held against a standard, a shop or a lab answers where any other test has shown some.
+    """
+    if terms.road != "ammonia":
+        return True
+    shown = {(s.reading.by, s.reading.kit) for s in scene.usable("ammonia") if s.rank > 0}
+    asked = [s.reading for s in answers if s.reading.analyte == "ammonia" and s.reading.by == "home"]
+    able = {("home", kit) for analyte, kit in scene.once(proofs) if analyte == "ammonia"} | shown
+    return bool(shown) and all((one.by, one.kit) in able for one in asked)
+
+
+def _undisturbed(scene: Scene, gift: Gift, answers: tuple[Sample, ...]) -> bool:
+    """Whether nothing else can have taken the dose away: no new water, no binder, and no line left unread."""
+    dose, answer = gift.event, answers[-1].reading
+    others = [*scene.vessel.log(ev.Unread), *(one for one in scene.vessel.log(ev.Dose) if one.role == "binder")]
+    between = [one for one in others if not surely_before(one, dose) and not surely_before(answer, one)]
+    return not changes_between(scene, dose, answer) and not between
+
+
+def _denies_arrival(gift: Gift, sample: Sample) -> bool:
+    """Whether a reading within three hours shows less than half of the dose: then it did not reach the water."""
+    soon = 0 < hours_between(gift.event, sample.reading).high <= ARRIVED_HOURS
+    return soon and gift.rise is not None and sample.high < gift.rise.low / 2
+
+
+def _nitrate_agrees(scene: Scene, gift: Gift, later: dict[str, list[Sample]], terms: Terms) -> bool:
+    """On the road by nitrite, nitrate must have risen by at least half of what was given."""
+    if terms.road != "nitrite":
+        return True
+    before = [s for s in scene.usable("nitrate") if surely_before(s.reading, gift.event)]
+    if not before or not later["nitrate"] or gift.rise is None:
+        return False
+    first, last = before[-1], later["nitrate"][-1]
+    return last.low > first.low and last.middle - first.middle >= gift.rise.low / 2
+
+
+def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact:
+    dose, volume = trial.gift.event, scene.vessel.volume
+    rise = trial.gift.rise or Interval(0.0, 0.0)
+    gone = max(0.0, rise.low - sum(s.high for s in trial.answers))
+    low = gone * volume.low / trial.hours.high * 24 if volume and trial.hours.high > 0 else UNKNOWN
+    high = rise.high * volume.high / trial.hours.low * 24 if volume and trial.hours.low > 0 else OPEN
+    cleared = trial.state == "cleared"
+    answered = trial.answers[-1].reading if trial.answers else None
+    return scene.fact(
+        "challenge",
+        [dose, *(s.reading for s in trial.answers)],
+        **dict(query.parameters),
+        state=trial.state,
+        newest="yes" if trial is trials[-1] else "no",
+        day=iso(dose.day),
+        answered=iso(answered.day) if answered else "",
+        dose_low=rise.low,
+        dose_high=rise.high,
+        hours_low=trial.hours.low,
+        hours_high=trial.hours.high,
+        capacity_low=low if cleared else UNKNOWN,
+        capacity_high=high if cleared else UNKNOWN,
+        age_days=scene.age_days(answered or dose),
+        failures=float(_failures(trials)),
+        agreeing=float(trial.agreeing),
+        times_load=low / scene.once(load_high) if cleared else UNKNOWN,
+        unfed_days=longest_fast(scene, answered) if cleared and answered else UNKNOWN,
+    )
+
+
+def _failures(trials: list[Trial]) -> int:
+    count = 0
+    for one in reversed(trials):
+        if one.state == "cleared":
+            break
+        count += one.state == "not-cleared"
+    return count
