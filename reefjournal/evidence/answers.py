@@ -15,6 +15,9 @@ from reefjournal.timeline import hours_between
 ARRIVED_HOURS: Annotated[
     float, Believed("hours", "a dose must be seen by then: no filter takes half of it in that time", "our judgement")
 ] = 3.0
+_LATE_HOURS: Annotated[
+    float, Believed("hours", "how late a test may be made that was asked for at an hour", "our judgement")
+] = 0.5
 _ANSWERED_HOURS: Annotated[
     float, Believed("hours", "how long after a dose a test still bears out a pass or denies it", "our judgement")
 ] = 52.0
@@ -99,7 +102,7 @@ def _past_arrival(dose: ev.Base, sample: Sample) -> bool:
 
 def in_time(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
     """Whether a reading is surely from within the time allowed."""
-    return hours_between(dose, sample.reading).high <= terms.within
+    return hours_between(dose, sample.reading).high <= terms.within + _LATE_HOURS
 
 
 def late_enough(dose: ev.Base, sample: Sample) -> bool:

@@ -373,7 +373,7 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
 MENDS = re.compile(r"[Mm]end th|Give the note")
 WHEN = (
     (r"12, 24 and 48", 1),
-    (r"tomorrow|every day once it falls|every day", 1),
+    (r"tomorrow|a day after the last time|every day once it falls|every day", 1),
     (r"two days|second day|other day|second or third day", 2),
     (r"three days|four days", 3),
 )

@@ -67,3 +67,11 @@ def test_a_test_before_the_answer_bears_it_out_where_it_showed_the_lowest_step()
 
 def test_one_slip_among_three_clear_tests_takes_nothing_back() -> None:
     assert asked(DAY + EVENING.format("0") + "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0.5\n" + LATER)[0] == "cycled"
+
+
+def test_a_test_half_an_hour_late_is_in_time_and_one_an_hour_late_is_not() -> None:
+    day = DAY.replace("09:00", "10:30")
+    assert asked(day + EVENING.format("0.1") + LATER)[0] == "cycled"
+    late = day.replace("10:30", "11:00").replace("ammonia 0.2", "ammonia 0.2, temperature 25 C")
+    again = EVENING.format("0.1").replace("ammonia 0,", "ammonia 0.2,")
+    assert asked(late + again + LATER)[0] == "cycle-unproven"
