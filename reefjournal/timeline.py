@@ -256,15 +256,21 @@ class Vessel:
     def living(self) -> tuple[ev.Base, ...]:
         """Every reason to think that something lives here, those that a written count of none takes back left out."""
         stock = self.log(ev.Stock)
-        # Of what prose says of a group in passing, the newest mention stands for all.
-        mentions = {one.group: one for one in self.log(ev.Mention)}
+        # Of what prose says of a group in passing, the newest mention stands for all; a sign's line is no prose.
+        signs = self._sign_lines
+        mentions = {(one.group, one.words if _line(one) in signs else ""): one for one in self.log(ev.Mention)}
         shown = {one.sign: one for one in self.log(ev.Seen)}
         courses = {one.substance: one for one in self.log(ev.Treat)}
         reasons: list[ev.Base] = [*self.undated, *stock, *self.log(ev.Unread), *mentions.values()]
         reasons += [*self.discards, *shown.values(), *courses.values()]
         nones = [one for one in stock if one.action == "none"]
         found = (one for one in reasons if _names_life(one))
-        return tuple(one for one in found if not any(_clears(none, one) for none in nones))
+        return tuple(one for one in found if not any(_clears(none, one, _line(one) in signs) for none in nones))
+
+    @cached_property
+    def _sign_lines(self) -> frozenset[tuple[str, int]]:
+        """The lines on which something was seen, by file and number."""
+        return frozenset(_line(one) for one in self.log(ev.Seen))
 
     def life(self, group: str = "any") -> Life:
         """Whether anything of a group may live here: fish, invertebrate, coral or any."""
@@ -392,17 +398,25 @@ def _group(one: ev.Base) -> str:
     return "some" if isinstance(one, ev.Treat) else getattr(one, "group", "unknown")
 
 
-def _clears(none: ev.Stock, one: ev.Base) -> bool:
+def _line(one: ev.Base) -> tuple[str, int]:
+    """Where a note stands: its file and line."""
+    return one.source.file, one.source.line
+
+
+def _clears(none: ev.Stock, one: ev.Base, seen: bool) -> bool:
     """Whether a written count of none takes back an earlier reason to think that something lives here.
 
-    "None" takes back all; "no fish" all records of fish; "no snails" those of snails. What prose says in passing, and
-    what was not understood, only "none" takes back.
+    "None" takes back all; "no fish" all records of fish and what was ``seen`` of them; "no snails" those of snails.
+    What prose says in passing, and what was not understood, only "none" takes back.
     """
-    same_line = (one.source.file, one.source.line) == (none.source.file, none.source.line)
-    if one.day is None or same_line or not surely_before(one, none):
+    if one.day is None or _line(one) == _line(none) or not surely_before(one, none):
         return False
     if not none.animal:
         return True
+    if isinstance(one, ev.Mention):
+        return seen and none.animal in (one.words, one.group)
+    if isinstance(one, ev.Seen):
+        return none.animal == _group(one)
     return isinstance(one, ev.Stock) and none.animal in (one.animal, one.group)
 
 

@@ -169,3 +169,22 @@ def test_a_sign_that_an_animal_shows_or_a_treatment_means_that_one_may_live_ther
     note: str, group: str, present: str
 ) -> None:
     assert display(f"## 2026-03-10\n{note}\n").life(group).present == present
+
+
+@pytest.mark.parametrize(
+    ("notes", "group", "present"),
+    [
+        ("- seen: white spots on fish\n## 2026-04-02\n- stock: no fish\n", "any", "no"),
+        ("- stock: no fish\n## 2026-04-02\n- seen: white spots on fish\n", "fish", "maybe"),
+        ("- seen: bleaching\n## 2026-04-02\n- stock: no corals\n", "any", "no"),
+        ("- seen: dead snail\n## 2026-04-02\n- stock: no fish\n", "invertebrate", "maybe"),
+        ("- seen: dead crab\n- seen: dead snail\n## 2026-04-02\n- stock: no snails\n", "invertebrate", "maybe"),
+        ("- seen: rubbing\n## 2026-04-02\n- stock: no fish\n", "any", "maybe"),
+        ("- a goby hid\n- seen: white spots on fish\n## 2026-04-02\n- stock: no fish\n", "fish", "maybe"),
+    ],
+)
+def test_a_later_count_of_none_takes_back_what_was_seen_of_those_animals_and_no_prose(
+    notes: str, group: str, present: str
+) -> None:
+    state = reefjournal.read_text(f"## 2026-04-01\n- vessel: display, 290 L water\n{notes}").state(date(2026, 4, 7))
+    assert state.vessel("display").life(group).present == present
