@@ -54,6 +54,9 @@ def roads(table: Table, key: str, known: Known, *, together: bool) -> tuple[Clau
         return ()
     nested = [item if isinstance(item, list) else [item] for item in value]
     groups = [list(chain(*nested))] if together and nested and not isinstance(value[0], list) else nested
+    if not all(groups):
+        # Nothing to look for is found on any day: such a road would always stand open.
+        table.wrong(key, f'{table.called}: "{key}" has a road without a pattern.', key=key)
     return tuple(
         clause((table.inner((key,), item, f"{key} {place + 1}") for place, item in enumerate(group)), "gate",
                known.thresholds)

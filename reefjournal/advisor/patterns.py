@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 
 from reefjournal.advisor.rules import LAYERS, Clause, Condition, Layer, Op, Pattern, Reference, Threshold
-from reefjournal.advisor.tables import Table
+from reefjournal.advisor.tables import Table, counted
 from reefjournal.advisor.values import DECIMALS, TOO_LARGE
 from reefjournal.facts import FITTED, KINDS, STATED, VALUES, WINDOWS, Kind, Property, Query
 
@@ -17,6 +17,7 @@ NUMBER_TESTS = (*COMPARISONS, "same_as", "known")
 FITTED_IN: tuple[Layer, ...] = ("diagnosis", "advice")
 CONCLUDED_IN: Mapping[str, Layer] = {"doubt": "trust", "process": "evidence", "stage": "stage", "gate": "gate"}
 MOST_PATTERNS = 16
+MOST_DAYS = 36500
 ANYWHERE = "any"
 PLACES = ("here", "elsewhere", ANYWHERE)
 IDENTIFIER = re.compile(r"[a-z][a-z0-9-]*")
@@ -92,6 +93,9 @@ def asked(table: Table, name: str, conditions: list[Condition]) -> Query:
             key = condition.name
             table.wrong(key, f'{table.called}: "{key}" is part of the question, so it takes a plain value.', key=key)
     values = {condition.name: condition.right for condition in given}
+    days = values.get("days", 0.0)
+    if isinstance(days, float) and not 0 <= days <= MOST_DAYS:
+        table.wrong("days", f'{table.called}: "days" must be from 0 to {MOST_DAYS}.', key="days")
     return Query(name, tuple(sorted((key, value) for key, value in values.items() if isinstance(value, (str, float)))))
 
 
@@ -142,9 +146,12 @@ class Conditions:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             self.wrong(key, str(value), f'"{key}" is a number; write one, or "@" and a threshold.')
             return 0.0, ""
-        if not exact(float(value)):
-            self.wrong(key, str(value), f"{value} has more than {DECIMALS} decimals.")
-        return float(value), ""
+        found = counted(value)
+        if not exact(found):
+            large = not abs(found) < TOO_LARGE
+            said = f'"{key}" is too large.' if large else f"{value} has more than {DECIMALS} decimals."
+            self.wrong(key, key if large else str(value), said)
+        return found, ""
 
     def word(self, key: str, value: object) -> str:
         """A plain text; one of a few where the property knows no others."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 
 from reefjournal.advisor.known import Known
 from reefjournal.advisor.patterns import Conditions, clause, identifier
@@ -128,4 +128,6 @@ def example(table: Table) -> Example:
     if not isinstance(fires, bool):
         table.wrong("fires", f'{table.called}: "fires" must be true or false.', key="fires")
     on = table.value("on", date, "a date", None) or date.min
+    if isinstance(on, datetime) and on.tzinfo is not None:
+        table.wrong("on", f'{table.called}: "on" names a time zone; notes are in local time, leave it out.', key="on")
     return Example(table.text("journal"), on, bool(fires), table.text("vessel", ""))

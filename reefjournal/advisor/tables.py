@@ -61,7 +61,7 @@ class Table:
 
     def number(self, key: str, default: float | None = None) -> float:
         """The number under ``key``; required unless there is a default."""
-        found = float(self.value(key, (int, float), "a number", default) or 0)
+        found = counted(self.value(key, (int, float), "a number", default) or 0)
         if math.isfinite(found):
             return found
         self.wrong(key, f'{self.called}: "{key}" must be a number that can be counted with.', key=key)
@@ -115,6 +115,14 @@ class Table:
     def inner(self, path: Path, data: object, called: str) -> Table:
         """A table inside this one."""
         return Table(self.file, (*self.path, *path), data, f"{self.called}, {called}", self.problems)
+
+
+def counted(number: float) -> float:
+    """A number of a file as one to count with; infinite where it has more digits than that takes."""
+    try:
+        return float(number)
+    except OverflowError:
+        return math.inf
 
 
 def choices(word: str, known: Iterable[str]) -> str:

@@ -328,6 +328,22 @@ MISTAKES = {
         GATE.replace("Look.", "Dose ammonium chloride and test."),
         [':9:1: error: gate "mine", check 1: "settle" gives ammonia. Leave that to a rule.'],
     ),
+    "a road of a gate without a pattern, which nothing could keep shut": (
+        GATE.replace('[{ fact = "system", water = "filled" }]', '[[{ fact = "system", water = "filled" }], []]'),
+        [':8:1: error: gate "mine", check 1: "met" has a road without a pattern.'],
+    ),
+    "a number with more digits than can be counted with": (
+        RULE.replace('water = "filled"', f"volume_low = {'9' * 400}"),
+        [':7:28: error: rule "mine", when 1: "volume_low" is too large.'],
+    ),
+    "days beyond any notes": (
+        RULE.replace('"system", water = "filled"', '"count", of = "dose", days = 1e9'),
+        [':7:40: error: rule "mine", when 1: "days" must be from 0 to 36500.'],
+    ),
+    "an example that names a time zone": (
+        RULE.replace("on = 2026-03-12, fires = true", "on = 2026-03-12T10:00:00+02:00, fires = true"),
+        [':9:7: error: rule "mine", example 1: "on" names a time zone; notes are in local time, leave it out.'],
+    ),
     "text that is not TOML": (
         'a = "\n',
         [":1:6: error: this is not TOML: Illegal character '\\n'. None of this file is used."],
