@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -10,6 +9,7 @@ from datetime import date, timedelta
 from reefjournal.advisor import guard
 from reefjournal.advisor.amounts import VOLUME_UNKNOWN, Worked, work_out
 from reefjournal.advisor.conclude import Conclusions, Firing
+from reefjournal.advisor.patterns import MOST_DAYS
 from reefjournal.advisor.rules import PRECEDENCE, URGENCY, Rulebook, Step
 from reefjournal.advisor.wording import fill
 from reefjournal.facts import Fact, Property
@@ -32,14 +32,14 @@ class Candidate:
         return self.firings[0].rule.id
 
     def by(self, today: date) -> date | None:
-        """The day by which it should be done: today where it is urgent."""
+        """The day by which it should be done: today where it is urgent; what is open upwards is no number of days."""
         days = self.step.by_days
         if self.step.by_fact is not None:
             fact = self.firings[0].named[self.step.by_fact.alias]
             days = float(fact.properties[self.step.by_fact.name])
         if days is not None and self.step.by_from:
             days = max(0.0, days - float(self.firings[0].named[self.step.by_from].properties["age_days"]))
-        if days is not None and math.isfinite(days):
+        if days is not None and abs(days) <= MOST_DAYS:
             return today + timedelta(days=days)
         return today if self.step.urgency in {"now", "today"} else None
 

@@ -260,5 +260,7 @@ def rounded_down(value: float) -> float:
     """To two figures, and never more."""
     if value <= 0:
         return 0.0
+    if not math.isfinite(value):
+        raise ValueError("more than can be reckoned with")
     step = 10.0 ** (math.floor(math.log10(value)) - 1)
     return round(math.floor(value / step + 1e-9) * step, 6)

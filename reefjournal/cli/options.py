@@ -30,6 +30,10 @@ class Day(click.ParamType):  # type: ignore[type-arg, unused-ignore]  # generic 
             self.fail(f"{value!r} is no day; write 2026-03-14, or 2026-03-14T19:30 for a moment.", param, ctx)
         if moment.tzinfo is not None:
             self.fail(f"{value!r} names a time zone; notes are in local time, so leave it out.", param, ctx)
+        from reefjournal.journal.dates import YEARS
+
+        if moment.year > YEARS[1]:
+            self.fail(f"{value!r} is after all notes that there can be: they end with {YEARS[1]}.", param, ctx)
         return moment if any(mark in value for mark in "T:") else moment.date()
 
 

@@ -11,6 +11,9 @@ from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
 
 _SOON_DAYS: Annotated[int, Believed("days", "a job due within this time is spoken of", "our judgement")] = 7
+_NEVER_DAYS: Annotated[
+    float, Believed("days", "a job that comes round later than this never does", "our judgement")
+] = 36500.0
 
 
 def jobs(scene: Scene) -> list[Fact]:
@@ -29,7 +32,7 @@ def _job(scene: Scene, first: ev.Job, last: ev.Job) -> list[Fact]:
     done = last.done_on or (last.day if last.done else None)
     if last.done and not every:
         return []
-    due = done + timedelta(days=every) if every and done else last.due or first.due
+    due = _again(done, every) if every and done else last.due or first.due
     ahead = float((due - scene.now.date()).days) if due else UNKNOWN
     return [
         scene.fact(
@@ -42,6 +45,11 @@ def _job(scene: Scene, first: ev.Job, last: ev.Job) -> list[Fact]:
             days_ahead=ahead,
         )
     ]
+
+
+def _again(done: date, every: float) -> date | None:
+    """The day on which a repeated job comes round again; none where no keeper lives to see it."""
+    return done + timedelta(days=every) if every <= _NEVER_DAYS else None
 
 
 def _state(today: date, due: date | None) -> str:

@@ -55,9 +55,11 @@ def _again(dose: ev.Dose, days: int) -> ev.Dose:
 
 
 def _days_standing(scene: Scene, dose: ev.Dose, later: list[ev.Dose]) -> int:
+    if dose.day is None:
+        return 1
     ends = [one.day for one in later if one.stop and one.substance in (dose.substance, "")]
-    last = ends[0] if ends and ends[0] else scene.now.date() + timedelta(days=1)
-    return max(1, (last - dose.day).days) if dose.day else 1
+    days = (ends[0] - dose.day).days if ends and ends[0] else (scene.now.date() - dose.day).days + 1
+    return max(1, days)
 
 
 def _rise(scene: Scene, dose: ev.Dose) -> Interval | None:

@@ -109,6 +109,11 @@ def test_a_deadline_counts_from_the_day() -> None:
     assert steps == {"mend-the-line": date(2026, 3, 14), "test-again": DAY}
 
 
+def test_a_deadline_beyond_all_days_is_none(tmp_path: Path) -> None:
+    book = with_file(tmp_path, ADVICE + "by_days = 1e12\n")
+    assert [step.by for step in advise(book, Speaker([filled(source="x")]), engine="plain").actions] == [None]
+
+
 def test_firings_that_ask_for_the_same_are_one_step() -> None:
     lines = [say("unread", Line("notes.md", n, "x"), text="x", day=f"2026-03-0{n}") for n in (1, 2)]
     (action,) = advice(*lines).actions

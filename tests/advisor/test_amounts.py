@@ -46,6 +46,10 @@ def test_a_number_outside_the_range_of_a_formula_gives_a_reason() -> None:
     assert "outside 0 to 20 mg N/L" in reason
 
 
+def test_an_amount_beyond_all_numbers_gives_a_reason() -> None:
+    assert work_out("food-for-phosphate", [filled()], {"target": 1e308}) == "more than can be reckoned with"
+
+
 @given(st.floats(1e-6, 1e6))
 def test_rounding_keeps_two_figures_and_never_gives_more(value: float) -> None:
     rounded = rounded_down(value)

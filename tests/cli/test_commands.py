@@ -50,6 +50,13 @@ def test_every_command_has_help_that_says_what_it_does(words: tuple[str, ...]) -
     assert len(result.output.split("\n\n")[1].strip()) > 20
 
 
+def test_a_day_after_all_notes_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "notes.md").write_text("## 2026-03-01\n- dose: ammonium chloride 1 g every day\n", encoding="utf-8")
+    found = CliRunner().invoke(main, ["advise", str(tmp_path), "--on", "9999-12-31"])
+    assert found.exit_code == 2
+    assert "is after all notes that there can be: they end with 2199." in found.output
+
+
 def test_advice_begins_with_the_stage_and_the_one_next_step(notes: Path) -> None:
     lines = run("advise", str(notes), "--on", "2026-03-05").output.splitlines()
     assert lines[0] == "display, 5 March 2026"
