@@ -26,26 +26,35 @@ ADMITTING = ("clean-up-crew", "first-fish", "next-fish", "quarantine-ready")
 """The gates behind which an animal comes into the water."""
 SPOILERS = {
     "clean-up-crew": ("ammonia 2 as N", "nitrite 2 as N", "treat: copper, start", "stok: aded 2 crabs",
-                      "seen: rotten smell", "water: drained 290 L"),
+                      "seen: rotten smell", "water: drained 290 L", "stock: lost 2 turban snails",
+                      "seen: many dead", "seen: spray in the water", "seen: water on the floor", "salinity 29 ppt",
+                      "temperature 31 C", "seen: power cut", "plan: copper in the display 2026-03-10"),
     "first-fish": ("ammonia 2 as N", "nitrite 2 as N", "treat: copper, start", "stok: aded 2 crabs",
-                   "seen: rotten smell", "salinity 29 ppt", "temperature 31 C", "water: drained 290 L"),
+                   "seen: rotten smell", "salinity 29 ppt", "temperature 31 C", "water: drained 290 L",
+                   "stock: lost 2 turban snails", "stock: missing 1 turban snail", "seen: dying snail",
+                   "seen: spray in the water", "seen: gasping", "seen: water on the floor", "seen: power cut"),
     "next-fish": ("ammonia 2 as N", "nitrite 2 as N", "treat: copper, start", "stok: aded 2 crabs",
                   "stock: added 1 firefish", "stock: lost 1 goby", "seen: white spots on fish", "seen: gasping",
-                  "temperature 17 C"),
+                  "temperature 17 C", "stock: lost 2 turban snails", "seen: dying snail", "seen: water on the floor",
+                  "oxygen 3 mg/L", "gear: return pump off"),
     "quarantine-ready": ("ammonia 2 as N", "nitrite 2 as N", "stock: added 1 firefish", "gear: heater off",
-                         "water: drained 55 L", "temperature 31 C", "stok: aded 2 crabs"),
+                         "water: drained 55 L", "temperature 31 C", "stok: aded 2 crabs", "stock: lost 1 goby",
+                         "seen: spray in the water", "seen: water on the floor", "treat: copper, start"),
     "leave-quarantine": ("ammonia 2 as N", "stock: added 1 firefish", "seen: white spots on fish", "seen: rubbing",
                          "treat: copper, start", "stock: lost 1 goby", "stok: aded 2 crabs"),
     "rest-over": ("stock: added 1 firefish", "seen: white spots on fish", "stok: aded 2 crabs"),
     "fill-with-salt-water": ("build: leak test failed, a drip", "build: no RCD", "build: drain-down test failed",
-                             "build: a drip at the left bulkhead"),
-    "start-the-cycle": ("stock: added 2 gobies", "temperature 17 C", "salinity 20 ppt", "stok: aded 2 crabs"),
+                             "build: a drip at the left bulkhead", "seen: water on the floor"),
+    "start-the-cycle": ("stock: added 2 gobies", "temperature 17 C", "salinity 20 ppt", "stok: aded 2 crabs",
+                        "seen: water on the floor"),
 }  # fmt: skip
 """One more note of the day, any of which must shut the gate, whatever was written before."""
 NO_DOSE_AFTER = ("stock: added 6 turban snails", "stok: aded 2 crabs", "ammonia 4 as N", "dose: ammonium chloride 5 g",
-                 "seen: gasping", "treat: copper, start", "water: drained 290 L")  # fmt: skip
+                 "seen: gasping", "treat: copper, start", "water: drained 290 L",
+                 "seen: water on the floor")  # fmt: skip
 """One more note of the day, after any of which no ammonia may be advised."""
 BRINGING = re.compile(r"(?:^|[.;:]\s+)bring (?:in )?[^.;]*\b(?:crew|fish in|in from quarantine)\b", re.I)
+PROMISE = re.compile(r"\bthen (?:bring|add|buy)\b[^.]*\b(?:crew|snails?|grazers?|animals?)\b", re.I)
 NO_MORE = re.compile(r"\b(?:add|bring) no (?:more )?animals?\b|\bno replacement\b|\bnothing else come\b", re.I)
 MEDICINE = re.compile(
     r"\b(?:copper|praziquantel|formalin|chloroquine|antibiotics?|peroxide|medicines?|medicate|malachite)\b", re.I
@@ -142,7 +151,7 @@ def promising(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
     crew = next(gate for gate in advice.gates if gate.id == "clean-up-crew")
     if [one.id for one in crew.checks if one.state != "met"] != ["something-to-eat"]:
         yield from (f"{one.rule} promises a crew, and more is in the way" for one in advice.actions
-                    if "Then bring" in one.do)  # fmt: skip
+                    if PROMISE.search(one.do))  # fmt: skip
 
 
 def lists(journal: Journal, day: date, advice: Advice) -> Iterator[str]:

@@ -19,8 +19,8 @@ records = st.sampled_from(CYCLE) | st.sampled_from(REEF)
 entry = st.tuples(st.sampled_from(GAPS), st.sampled_from(CLOCKS), st.lists(records, max_size=4))
 journals = st.tuples(st.sampled_from(BEGINNINGS), st.lists(entry, min_size=1, max_size=14))
 HOLDS = (
-    invariants.doses, invariants.medicines, invariants.lists, invariants.bringing, invariants.ajar,
-    invariants.broken_order, invariants.printed,
+    invariants.doses, invariants.medicines, invariants.lists, invariants.bringing, invariants.promising,
+    invariants.ajar, invariants.ready_in_alarm, invariants.broken_order, invariants.printed,
 )  # fmt: skip
 
 

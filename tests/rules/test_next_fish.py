@@ -47,6 +47,7 @@ CHANGES = {
     "ammonia-test-trusted": ("card 0 0.25 0.5 1 2", "card 0 0.25 0.5 1 2, expires 2026-04"),
     "nitrite-test-trusted": ("card 0 0.1 0.5 1", "card 0 0.1 0.5 1, expires 2026-04"),
     "animals-well": ("- seen: all well\n", ""),
+    "no-alarm": ("## 2026-05-06\n", "## 2026-05-06\n- seen: water on the floor\n"),
     "no-loss": ("## 2026-05-06\n", "## 2026-05-06\n- stock: lost 1 goby\n"),
     "no-illness": ("## 2026-05-06\n", "## 2026-05-06\n- seen: rubbing\n"),
     "salinity": ("salinity 35 ppt", "salinity 31 ppt"),
