@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.answers import ARRIVED_HOURS, Terms, agreeing, answered_by, late_enough, too_late
+from reefjournal.evidence.binders import binders_between
 from reefjournal.evidence.fasts import longest_fast
 from reefjournal.evidence.life import load_high
 from reefjournal.evidence.nitrogen import Gift, gifts
@@ -130,9 +131,9 @@ def _test_sees(scene: Scene, terms: Terms, answers: tuple[Sample, ...]) -> bool:
 def _undisturbed(scene: Scene, gift: Gift, answers: tuple[Sample, ...]) -> bool:
     """Whether nothing else can have taken the dose away: no new water, no binder, and no line left unread."""
     dose, answer = gift.event, answers[-1].reading
-    others = [*scene.vessel.log(ev.Unread), *(one for one in scene.vessel.log(ev.Dose) if one.role == "binder")]
-    between = [one for one in others if not surely_before(one, dose) and not surely_before(answer, one)]
-    return not changes_between(scene, dose, answer) and not between
+    unread = scene.vessel.log(ev.Unread)
+    between = [one for one in unread if not surely_before(one, dose) and not surely_before(answer, one)]
+    return not (between or changes_between(scene, dose, answer) or binders_between(scene, dose, answer))
 
 
 def _denies_arrival(gift: Gift, sample: Sample) -> bool:

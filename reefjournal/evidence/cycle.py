@@ -13,6 +13,7 @@ from typing import Annotated, TypeVar
 
 from reefjournal import events as ev
 from reefjournal.believed import Believed
+from reefjournal.evidence.binders import stop_of
 from reefjournal.evidence.life import ration_between
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, reading_id
@@ -132,10 +133,9 @@ class _Telling:
 
     def tissue(self) -> Iterator[Rotting]:
         """Tissue that was put in to rot, until it was taken out."""
-        stops = [one for one in self.scene.vessel.log(ev.Dose) if one.stop]
         for time_, gift in self.gifts("tissue"):
             if gift.rise is not None:
-                out = next((one for one in stops if _ends(one, gift.event)), None)
+                out = stop_of(self.scene, gift.event)
                 yield Rotting(time_, _middle(gift.rise), self.middle(out) if out else None)
 
     def food(self) -> Iterator[Rotting]:
@@ -238,10 +238,6 @@ def _dose(time_: float, rise: Interval) -> Dose:
 
 def _middle(range_: Interval) -> float:
     return (range_.low + range_.high) / 2
-
-
-def _ends(stop: ev.Dose, begun: ev.Dose) -> bool:
-    return stop.substance in (begun.substance, "") and stop.earliest >= begun.earliest and stop is not begun
 
 
 def _wide(low: float, high: float) -> tuple[float, float]:

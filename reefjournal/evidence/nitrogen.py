@@ -9,6 +9,7 @@ from typing import Annotated
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.chemistry.dosing import DOSE_LIMIT
+from reefjournal.evidence.binders import binders_between, stop_of
 from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
@@ -35,12 +36,10 @@ class Gift:
 def gifts(scene: Scene) -> tuple[Gift, ...]:
     """Every dose of an ammonia source by now, a standing one once for each day that it stood."""
     found: list[Gift] = []
-    doses = [one for one in scene.vessel.log(ev.Dose) if one.role in SOURCES]
-    for place, one in enumerate(doses):
-        if one.stop:
-            continue
+    doses = [one for one in scene.vessel.log(ev.Dose) if one.role in SOURCES and not one.stop]
+    for one in doses:
         rise = _rise(scene, one)
-        days = _days_standing(scene, one, doses[place + 1 :]) if one.every_day else 1
+        days = _days_standing(scene, one) if one.every_day else 1
         found += [Gift(_again(one, day), rise) for day in range(days)]
     return tuple(sorted(found, key=lambda gift: gift.event.earliest))
 
@@ -54,11 +53,12 @@ def _again(dose: ev.Dose, days: int) -> ev.Dose:
     return ev.Dose(**fields | {"day": dose.day + timedelta(days=days), "at": None})
 
 
-def _days_standing(scene: Scene, dose: ev.Dose, later: list[ev.Dose]) -> int:
+def _days_standing(scene: Scene, dose: ev.Dose) -> int:
+    """On how many days a standing dose was given by now: up to the day before its stop."""
+    stop = stop_of(scene, dose)
     if dose.day is None:
         return 1
-    ends = [one.day for one in later if one.stop and one.substance in (dose.substance, "")]
-    days = (ends[0] - dose.day).days if ends and ends[0] else (scene.now.date() - dose.day).days + 1
+    days = (stop.day - dose.day).days if stop and stop.day else (scene.now.date() - dose.day).days + 1
     return max(1, days)
 
 
@@ -126,8 +126,8 @@ def unoxidised(scene: Scene) -> float:
     """The most that may still be there as ammonia, mg N/L; ``OPEN`` where an amount, or a dose itself, is in question.
 
     A low ammonia reading alone takes nothing off this bound, for a kit may be blind. It does so where the same test
-    has been seen to move and nitrite has shown that ammonia is being oxidised. Nitrogen that is found as nitrite or
-    nitrate counts as oxidised too.
+    has been seen to move, nitrite has shown that ammonia is being oxidised, and no binder may be at work. Nitrogen that
+    is found as nitrite or nitrate counts as oxidised too.
     """
     given = scene.once(gifts)
     if scene.once(questions):
@@ -144,7 +144,15 @@ def unoxidised(scene: Scene) -> float:
         after = [g for g in given if not surely_before(g.event, believed.reading)]
         known = [g.rise.high for g in after if g.rise is not None]
         bound = min(bound, believed.high + sum(known)) if len(known) == len(after) else bound
-    return bound
+    return max(bound, _least(scene))
+
+
+def _least(scene: Scene) -> float:
+    """What the newest test shows at least, whoever gave it; at its top colour there may be as much as is ever given."""
+    newest = scene.newest("ammonia")
+    if newest is None:
+        return 0.0
+    return max(newest.low, DOSE_LIMIT) if newest.high >= OPEN else newest.low
 
 
 def _oxidised(scene: Scene) -> float:
@@ -159,13 +167,14 @@ def _oxidised(scene: Scene) -> float:
 def _believed(scene: Scene, after: ev.Base | None) -> Sample | None:
     """The newest ammonia reading, where its own test has moved and oxidation is shown, not older than ``after``.
 
-    A shop or a lab is believed where any test has moved.
+    One at the top colour does not tell how much there is, and one beside a binder tells nothing. A shop or a lab is
+    believed where any test has moved.
     """
     if not scene.once(kit_moves) or scene.once(oxidation_shown) is None:
         return None
-    own = [s for s in scene.usable("ammonia") if s.high < OPEN]
+    own = [s for s in scene.usable("ammonia") if not binders_between(scene, s.reading, s.reading)]
     samples = [s for s in own if s.reading.by != "home" or ("home", s.reading.kit) in scene.once(_moved)]
-    if not samples or (after is not None and not surely_before(after, samples[-1].reading)):
+    if not samples or samples[-1].high >= OPEN or (after is not None and not surely_before(after, samples[-1].reading)):
         return None
     return samples[-1]
 

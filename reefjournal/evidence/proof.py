@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Annotated
 
-from reefjournal import events as ev
 from reefjournal.believed import Believed
+from reefjournal.evidence.binders import binders_between
 from reefjournal.evidence.fasts import longest_gap, meals
 from reefjournal.evidence.life import load_high, ration_between
 from reefjournal.evidence.scene import Sample, Scene, iso
 from reefjournal.evidence.water import changes_between, kept_by_changes
 from reefjournal.facts import Fact, Property, Query
-from reefjournal.timeline import surely_before
 
 _FOOD_DAYS: Annotated[int, Believed("days", "how far back a proof by food is looked for", "our judgement")] = 60
 _FAST_DAYS: Annotated[int, Believed("days", "meals further apart than this are no daily ration", "our judgement")] = 3
@@ -51,9 +50,8 @@ def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
 def _helped(scene: Scene, rows: list[dict[date, Sample]], first: date, last: date) -> bool:
     """Whether something else than the filter may have kept the water clear from a first to a last test."""
     start, end = rows[0][first].reading, rows[0][last].reading
-    binders = (one for one in scene.vessel.log(ev.Dose) if one.role == "binder" and not one.stop)
-    bound = any(not surely_before(one, start) and not surely_before(end, one) for one in binders)
-    return bound or kept_by_changes(scene, changes_between(scene, start, end)).low < _KEPT
+    diluted = kept_by_changes(scene, changes_between(scene, start, end)).low < _KEPT
+    return diluted or bool(binders_between(scene, start, end))
 
 
 def _clear_days(scene: Scene, analyte: str, level: float) -> dict[date, Sample]:

@@ -54,3 +54,17 @@ def test_a_volume_that_was_corrected_before_a_dose_is_of_no_account() -> None:
     tank = "## 2026-03-01\n- vessel: display, 580 L water\n## 2026-03-02\n- vessel: display, 290 L water\n"
     ledger = stated("ledger", f"{tank}## 2026-03-03 10:00\n- dose: ammonium chloride 2.2 g\n")
     assert ledger["given_low"] == ledger["given_high"] == pytest.approx(2.2 * MG_N_OF_A_GRAM / 290, rel=1e-3)
+
+
+def test_ammonia_that_nobody_gave_is_there_as_the_newest_test_shows_it() -> None:
+    # A card 0 0.25 0.5 1 2 4 8: 4 begins half way between 2 and 4 by ratio, at the root of 8.
+    assert stated("ledger", f"{RUNNING}## 2026-04-07\n- ammonia 4\n")["unoxidised_high"] >= 8**0.5
+    open_upwards = stated("ledger", f"{RUNNING}## 2026-04-07\n- ammonia >1\n")
+    assert (open_upwards["unoxidised_high"], open_upwards["room"]) == (4.0, 0.0)
+
+
+def test_a_standing_dose_that_is_begun_anew_after_its_stop_goes_on() -> None:
+    again = "## 2026-04-08\n- dose: ammonium chloride stop\n- dose: ammonium chloride 0.29 g every day\n"
+    ledger = stated("ledger", f"{STANDING}## 2026-04-06 23:00\n- test: ammonia 0, nitrite 0\n{again}", date(2026, 4, 10))
+    # 6 and 7 April of the first, 8, 9 and 10 April of the second.
+    assert ledger["unoxidised_high"] == pytest.approx(STEP + 5 * 0.29 * MG_N_OF_A_GRAM / 290, rel=1e-3)
