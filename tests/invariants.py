@@ -21,6 +21,7 @@ from reefjournal.timeline import Vessel
 
 NITROGEN = 261.87  # mg N in a gram of ammonium chloride: IUPAC weights (2021)
 MOST = 4.0  # mg N/L that may be in the water as ammonia
+DEATH_DAYS, LEAK_DAYS = 14, 2  # no animal comes so soon after several deaths; so long a leak needs no second word
 CLEAR_DAYS, SLOW_DAYS, UNREAD_DAYS, FED_DAYS = 3, 14, 14, 12  # as the gates promise; a challenge takes two days more
 ADMITTING = ("clean-up-crew", "first-fish", "next-fish", "quarantine-ready")
 """The gates behind which an animal comes into the water."""
@@ -96,6 +97,8 @@ def doses(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
         if amount or "ammonia" in gives:
             if water.life().present != "no":
                 yield f"{action.rule} gives ammonia where something may live"
+            if _leaks(water, day):
+                yield f"{action.rule} gives ammonia while water is on the floor"
             if water.volume is None:
                 yield f"{action.rule} gives ammonia without a volume"
             elif amount is not None and not 0 < amount < math.inf:
@@ -206,9 +209,9 @@ def ajar(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
 
 
 def ready_in_alarm(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
-    """Gates for animals that are open beside an emergency in their water, a medicine, or words against more animals."""
+    """Gates for animals that are open beside an emergency, a leak, a medicine, or words against more animals."""
     here = [one for one in advice.actions if any(fact.vessel == advice.vessel for fact in one.because.facts)]
-    against_it = [one.rule for one in here if _precedence(journal, one) == "emergency" or NO_MORE.search(one.do)]
+    against_it = [one.rule for one in here if _is_alarm(journal, one) or NO_MORE.search(one.do)]
     against_it += [f"treat: {name}" for name in journal.state(day).vessel(advice.vessel).treatments]
     for gate in advice.gates:
         water = judged_in(gate, journal, day, advice)
@@ -217,9 +220,10 @@ def ready_in_alarm(journal: Journal, day: date, advice: Advice) -> Iterator[str]
             yield f"gate {gate.id} is open beside {', '.join(against_it)}"
 
 
-def _precedence(journal: Journal, action: Action) -> str:
+def _is_alarm(journal: Journal, action: Action) -> bool:
+    """Whether a step is one of an emergency, or of a leak or power cut that can't wait."""
     step = journal.rulebook().rules[action.rule].step
-    return step.precedence if step else ""
+    return bool(step) and (step.precedence == "emergency" or (step.precedence == "leak" and step.urgency == "now"))
 
 
 def against(gate: str, journal: Journal, day: date, water: Vessel) -> Iterator[str]:
@@ -230,11 +234,16 @@ def against(gate: str, journal: Journal, day: date, water: Vessel) -> Iterator[s
                 yield f"no clear test of {analyte} is the newest"
         if not any(one.day and (day - one.day).days <= FED_DAYS for one in _sources(water)) and not water.ration:
             yield "nothing was given to the filter for long"
+        lost = [one for one in water.log(ev.Stock) if one.action == "lost" and one.day]
+        if sum(one.count or 1 for one in lost if one.day and (day - one.day).days <= DEATH_DAYS) > 1:
+            yield "several animals died within two weeks"
     if gate not in ("fill-with-salt-water", "start-the-cycle"):
         recent = (one for one in water.log(ev.Unread) if one.day is None or (day - one.day).days <= UNREAD_DAYS)
         yield from (f"this was not understood: {one.text}" for one in recent)
     if gate in ("first-fish", "next-fish", "start-the-cycle"):
         yield from _out_of_range(water, day)
+    if gate in (*ADMITTING, "start-the-cycle") and _leaks(water, day):
+        yield "water is on the floor"
     yield from OF_ONE_GATE.get(gate, _nothing)(journal, day, water)
 
 
@@ -294,6 +303,9 @@ def _fill(journal: Journal, day: date, water: Vessel) -> Iterator[str]:
         last |= dict(one.standing)
     if last.get("leak test") != "passed":
         yield "the last word of the leak test is not that it was passed"
+    passed = [one.day for one in water.log(ev.Build) if dict(one.standing).get("leak test") == "passed" and one.day]
+    if any(one.day and one.day >= max(passed, default=date.min) for one in _leak(water)):
+        yield "water came out of it since the leak test"
 
 
 def _start(journal: Journal, day: date, water: Vessel) -> Iterator[str]:
@@ -308,6 +320,16 @@ OF_ONE_GATE: dict[str, Callable[[Journal, date, Vessel], Iterator[str]]] = {
     "next-fish": _next_fish, "quarantine-ready": _quarantine_ready, "leave-quarantine": _leave_quarantine,
     "rest-over": _rest_over, "fill-with-salt-water": _fill, "start-the-cycle": _start,
 }  # fmt: skip
+
+
+def _leak(water: Vessel) -> list[ev.Seen]:
+    """The last word on a leak that is more than a drip and not written as gone."""
+    last = (spell.last for spell in water.signs if spell.sign == "leak" and spell.gone is None)
+    return [one for one in last if one.strength != "slight"]
+
+
+def _leaks(water: Vessel, day: date) -> bool:
+    return any(one.day and (day - one.day).days <= LEAK_DAYS for one in _leak(water))
 
 
 def _sources(water: Vessel) -> tuple[ev.Base, ...]:
