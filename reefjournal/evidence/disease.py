@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Annotated, Literal, NamedTuple
 
 from reefjournal import events as ev
@@ -109,7 +109,10 @@ def illness(scene: Scene) -> list[Fact]:
 
 
 class Course(NamedTuple):
-    """A medicine in the water: the record by which it began, the newest one, and whether it is in or only planned."""
+    """A medicine in the water: the record by which it began, the newest one, and whether it is in or only planned.
+
+    One that is ``lasting`` runs until its stop is written; what was only dosed runs out by itself.
+    """
 
     substance: str
     first: ev.Base
@@ -117,21 +120,34 @@ class Course(NamedTuple):
     running: bool
     planned: bool = False
     target: str = ""
+    lasting: bool = False
 
 
 def courses(scene: Scene) -> list[Course]:
-    """The newest course of each medicine, doses of medicine without one, and those that are planned."""
+    """The newest course of each medicine, doses of it included, and those that are planned."""
     written: dict[str, Course] = {}
-    for one in scene.vessel.log(ev.Treat):
+    for one in _given(scene):
         before = written.get(one.substance)
-        first = before.first if before and before.running else one
-        target = one.target or (before.target if before and before.running else "")
-        written[one.substance] = Course(one.substance, first, one, one.action != "stop", target=target)
-    for dose in scene.vessel.log(ev.Dose):
-        if dose.role == "medicine" and dose.substance not in written:
-            running = scene.within(dose, _GIVEN_DAYS) and not dose.stop
-            written[dose.substance] = Course(dose.substance, dose, dose, running)
-    return [*written.values(), *_intended(scene, written)]
+        begun = before if before and _runs(before, one.earliest.date()) else None
+        stop = one.action == "stop" if isinstance(one, ev.Treat) else one.stop
+        stands = isinstance(one, ev.Treat) or one.every_day or (begun is not None and begun.lasting)
+        target = (one.target if isinstance(one, ev.Treat) else "") or (begun.target if begun else "")
+        written[one.substance] = Course(
+            one.substance, begun.first if begun else one, one, running=not stop, target=target, lasting=stands
+        )
+    today = scene.now.date()
+    return [*(one._replace(running=_runs(one, today)) for one in written.values()), *_intended(scene, written)]
+
+
+def _given(scene: Scene) -> list[ev.Treat | ev.Dose]:
+    """Every record of a medicine that went in or ended, in time order."""
+    doses = (one for one in scene.vessel.log(ev.Dose) if one.role == "medicine")
+    return sorted([*scene.vessel.log(ev.Treat), *doses], key=lambda one: (one.earliest, one.source.line))
+
+
+def _runs(course: Course, day: date) -> bool:
+    """Whether a course goes on, on a day after its newest record."""
+    return course.running and (course.lasting or (day - course.last.earliest.date()).days <= _GIVEN_DAYS)
 
 
 def _intended(scene: Scene, written: dict[str, Course]) -> Iterator[Course]:

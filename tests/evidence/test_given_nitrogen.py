@@ -65,6 +65,7 @@ def test_ammonia_that_nobody_gave_is_there_as_the_newest_test_shows_it() -> None
 
 def test_a_standing_dose_that_is_begun_anew_after_its_stop_goes_on() -> None:
     again = "## 2026-04-08\n- dose: ammonium chloride stop\n- dose: ammonium chloride 0.29 g every day\n"
-    ledger = stated("ledger", f"{STANDING}## 2026-04-06 23:00\n- test: ammonia 0, nitrite 0\n{again}", date(2026, 4, 10))
+    notes = f"{STANDING}## 2026-04-06 23:00\n- test: ammonia 0, nitrite 0\n{again}"
+    ledger = stated("ledger", notes, date(2026, 4, 10))
     # 6 and 7 April of the first, 8, 9 and 10 April of the second.
     assert ledger["unoxidised_high"] == pytest.approx(STEP + 5 * 0.29 * MG_N_OF_A_GRAM / 290, rel=1e-3)

@@ -179,3 +179,24 @@ def test_the_days_without_fish_outlast_every_published_cyst_with_its_swimmers() 
     assert limits["fallow-days"].value >= 72 + swimmers > 28 + swimmers
     assert 20 < limits["fallow-warmth"].value <= 25
     assert limits["unseen-days"].value < 28
+
+
+@pytest.mark.parametrize(
+    ("given", "state", "begun"),
+    [
+        ("03: dose: copper 1 ml every day", "running", 3),
+        ("03: dose: copper 1 ml every day; 20: dose: copper stop", "ended", 3),
+        ("03: dose: copper 1 ml; 10: dose: copper 1 ml; 20: dose: copper 1 ml", "running", 3),
+        ("03: dose: copper 1 ml; 20: dose: copper 1 ml", "running", 20),
+        ("03: dose: copper 1 ml; 10: dose: copper 1 ml", "ended", 3),
+        ("03: treat: copper, start; 05: treat: copper, stop; 20: dose: copper 1 ml", "running", 20),
+        ("03: treat: copper, start; 05: dose: copper 1 ml", "running", 3),
+    ],
+)
+def test_a_medicine_runs_from_its_first_dose_to_its_stop_or_two_weeks_after_the_last(
+    given: str, state: str, begun: int
+) -> None:
+    entries = (one.split(": ", 1) for one in given.split("; "))
+    notes = "".join(f"## 2026-05-{day} (quarantine)\n- {note}\n" for day, note in entries)
+    course = stated("course", TANKS + notes, "2026-05-29")
+    assert (course["state"], course["day"]) == (state, f"2026-05-{begun:02}")
