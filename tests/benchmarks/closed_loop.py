@@ -148,18 +148,39 @@ class Loop:
             self.outcome.harm.append(day)
 
     def in_truth(self) -> tuple[int | None, int | None]:
-        """The first day of a tank that could pass, and the first by which two clear tests and a challenge show it."""
-        world, clear = self.keeper.world, detection(self.keeper)
-        hours = [passes(self.keeper, water, day + 0.5) for day, water in enumerate(world.noons)]
-        both = [water.ammonia <= clear[0] and water.nitrite <= clear[1] for water in world.noons]
-        could = next((day for day, one in enumerate(hours) if one), None)
-        shown = (day + hours[day] // 24 for day in range(1, len(both)) if both[day - 1] and both[day] and hours[day])
+        """The first day of a tank that could pass, and the first by which all tests asked for show it.
+
+        These are two clear days, a challenge that passes, and two clear days again, by tests that err in nothing.
+        """
+        keeper, noons = self.keeper, self.keeper.world.noons
+        able = [passes(keeper, water, day + 0.5) > 0 for day, water in enumerate(noons)]
+        both = [clear(keeper, water) for water in noons]
+        could = next((day for day, one in enumerate(able) if one), None)
+        tried = [day for day in range(1, len(both)) if both[day - 1] and both[day] and able[day]]
+        shown = (day + days for day in tried if (days := clear_again(keeper, noons[day], day + 0.5)))
         return could, min(shown, default=None)
 
 
 def detection(keeper: Keeper) -> tuple[float, float]:
     """Where the kits cease to show nothing, mg N/L."""
     return keeper.kits["ammonia"].edges[1], keeper.kits["nitrite"].edges[1]
+
+
+def clear(keeper: Keeper, water: Water) -> bool:
+    """Whether kits that err in nothing show nothing."""
+    levels = detection(keeper)
+    return water.ammonia <= levels[0] and water.nitrite <= levels[1]
+
+
+def clear_again(keeper: Keeper, water: Water, day: float) -> int:
+    """How many days after a challenge both tests were clear on two days in a row; 0 where not within a week."""
+    probe, row = replace(water, ammonia=water.ammonia + 1), 0
+    for days in range(1, 8):
+        keeper.world.tank.flow(probe, day + days - 1)
+        row = row + 1 if clear(keeper, probe) else 0
+        if row == 2:
+            return days
+    return 0
 
 
 def goes(tank: Tank, water: Water, day: float, trial: tuple[float, int], levels: tuple[float, float]) -> bool:
