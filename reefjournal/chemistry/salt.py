@@ -126,6 +126,7 @@ def volume_from_salt(grams: Measured, before: Measured, after: Measured, factor:
     Numbers or ranges; ``high`` is infinite where the readings could be equal. Error: the range. Source: the
     conservation of mass. Raises ValueError where salinity did not rise.
     """
+    within("the salt factor", ends(factor)[0], 0.9, 1.5, "g/L")
     (few, many), (small, large) = ends(grams), ends(factor)
     value, low, high = _volume((few / large, many / small), before, after, "salinity")
     work = (

@@ -80,3 +80,8 @@ def test_a_volume_learned_from_salt_carries_the_range_of_the_salt():
 def test_a_mix_whose_salinity_did_not_surely_rise_gives_no_factor():
     with pytest.raises(ValueError, match="it must surely have risen"):
         salt_factor(100.0, 100.0, (34.0, 36.0), (35.0, 37.0))
+
+
+def test_a_salt_factor_that_no_salt_has_shows_no_volume():
+    with pytest.raises(ValueError, match="the salt factor"):
+        volume_from_salt(3800.0, 0.0, 35.0, 0.0)

@@ -158,6 +158,8 @@ def as_json(topic: str, result: Result, origins: Sequence[Origin]) -> str:
 def _finite(value: Any) -> Any:
     if isinstance(value, float):
         return value if math.isfinite(value) else None
+    if is_dataclass(value) and not isinstance(value, type):
+        return _finite(asdict(value))
     if isinstance(value, dict):
         return {name: _finite(one) for name, one in value.items()}
     return [_finite(one) for one in value] if isinstance(value, list | tuple) else value
