@@ -106,7 +106,7 @@ def no_room(nitrogen: float, facts: Sequence[Fact]) -> str:
     """Why so much nitrogen, mg N/L, does not fit under the limit; "" where it surely does."""
     ledger = stated(facts, "ledger")
     fits = number(ledger, "unoxidised_high") + nitrogen <= DOSE_LIMIT and nitrogen <= number(ledger, "room")
-    return "" if fits else f"with what was given before it could pass {DOSE_LIMIT:g} mg/L of ammonia nitrogen"
+    return "" if fits else f"with what may be there already it could pass {DOSE_LIMIT:g} mg/L of ammonia nitrogen"
 
 
 def may_live(facts: Sequence[Fact], group: str) -> bool:

@@ -152,7 +152,9 @@ def _least(scene: Scene) -> float:
     newest = scene.newest("ammonia")
     if newest is None:
         return 0.0
-    return max(newest.low, DOSE_LIMIT) if newest.high >= OPEN else newest.low
+    seen = max(newest.low, DOSE_LIMIT) if newest.high >= OPEN else newest.low
+    since = [g.rise.high for g in scene.once(gifts) if g.rise and surely_before(newest.reading, g.event)]
+    return seen + float(sum(since))
 
 
 def _oxidised(scene: Scene) -> float:
@@ -183,11 +185,12 @@ def ledger(scene: Scene) -> list[Fact]:
     """The nitrogen that was given, and the most that may still be ammonia."""
     given = scene.once(gifts)
     rises = [gift.rise for gift in given]
-    most, asked = scene.once(unoxidised), scene.once(questions)
+    most, asked, newest = scene.once(unoxidised), scene.once(questions), scene.newest("ammonia")
+    shown = [newest.reading] if newest and 0 < most == _least(scene) else []
     return [
         scene.fact(
             "ledger",
-            dict.fromkeys([*(gift.event for gift in given[-8:]), *asked]),
+            dict.fromkeys([*(gift.event for gift in given[-8:]), *asked, *shown]),
             known="no" if None in rises or asked else "yes",
             kit_moves="yes" if scene.once(kit_moves) else "no",
             oxidation_shown="yes" if scene.once(oxidation_shown) else "no",

@@ -59,6 +59,8 @@ def test_a_volume_that_was_corrected_before_a_dose_is_of_no_account() -> None:
 def test_ammonia_that_nobody_gave_is_there_as_the_newest_test_shows_it() -> None:
     # A card 0 0.25 0.5 1 2 4 8: 4 begins half way between 2 and 4 by ratio, at the root of 8.
     assert stated("ledger", f"{RUNNING}## 2026-04-07\n- ammonia 4\n")["unoxidised_high"] >= 8**0.5
+    dosed = stated("ledger", f"{RUNNING}## 2026-04-07\n- ammonia 4\n## 2026-04-08\n- dose: ammonium chloride 1 g\n")
+    assert dosed["unoxidised_high"] >= 8**0.5 + MG_N_OF_A_GRAM / 290 - 1e-9
     open_upwards = stated("ledger", f"{RUNNING}## 2026-04-07\n- ammonia >1\n")
     assert (open_upwards["unoxidised_high"], open_upwards["room"]) == (4.0, 0.0)
 
