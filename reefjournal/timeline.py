@@ -37,8 +37,11 @@ _LIVING = ("fish", "invertebrate", "coral")
 # Signs that only an animal can show; of those whose group they do not tell "some" is said.
 _SHOWN_BY = {
     **dict.fromkeys(("rubbing", "gasping", "eating", "not eating"), "some"),
-    **dict.fromkeys(("listless", "sores", "fighting", "many dead"), "some"),
-    **dict.fromkeys(("bleaching", "closed polyps", "open polyps"), "coral"),
+    **dict.fromkeys(("listless", "sores", "fighting", "many dead", "dead animal", "dying animal", "die-off"), "some"),
+    **dict.fromkeys(("white spots on fish", "dust on fish"), "fish"),
+    **dict.fromkeys(("bleaching", "closed polyps", "open polyps", "pest anemone"), "coral"),
+    **dict.fromkeys(("pods", "worms"), "microfauna"),
+    "hitchhiker": "unknown",
 }
 _NET_OF_OUTER: Annotated[
     float,

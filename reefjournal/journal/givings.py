@@ -12,7 +12,7 @@ from reefjournal.events import AnyEvent, Dose, Fed, Treat
 from reefjournal.journal.amounts import NUMBER, Amount, amount, interval, measure, number
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.readings import BASIS, BASIS_WORDS
-from reefjournal.journal.record import Fact, Record
+from reefjournal.journal.record import Fact, Record, mention
 from reefjournal.journal.sightings import offer
 from reefjournal.journal.vocabulary import Substance
 from reefjournal.quantities import Interval, basis_factor
@@ -67,6 +67,8 @@ def dose(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     given = {name: value for name, value in said.items() if name in Dose.model_fields}
     amount_known = nitrogen(substance, said)
     yield Dose(**record.common(group), substance=substance.name, role=substance.role, nitrogen=amount_known, **given)
+    if substance.role == "culture":  # live sand brings more than bacteria
+        yield from mention(record, piece.plain[start:end], piece.at + start)
 
 
 def giving_words(record: Record, piece: Piece, said: dict[str, Any]) -> None:
