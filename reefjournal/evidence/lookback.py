@@ -26,6 +26,9 @@ _SPARED: Annotated[
 ] = 2
 _TOLD_DAYS: Annotated[int, Believed("days", "so long ago may a reading have moved to be told of", "our judgement")] = 7
 _SIGN_DAYS: Annotated[int, Believed("days", "a sign that began longer ago is no news any more", "our judgement")] = 60
+_SEEN_DAYS: Annotated[
+    int, Believed("days", "a sign that nobody has written of for longer is no news either", "our judgement")
+] = 21
 _MOST_RIVALS: Annotated[int, Believed("changes", "other changes that are named beside the first", "our judgement")] = 3
 
 
@@ -111,11 +114,11 @@ def _again(scene: Scene, query: Query, episodes: Sequence[Episode]) -> str:
     changes = _changes(scene, query, episodes, last)
     after = f", after {changes[0].told}" if changes else ""
     days = (last.ended - last.began).days
-    return f" It was there before, from {iso(last.began)} to {iso(last.ended)} ({days} days){after}."
+    return f" It was there before, from {iso(last.began)} to {iso(last.ended)} ({days} day{'s' * (days != 1)}){after}."
 
 
 def _changes(scene: Scene, query: Query, episodes: Sequence[Episode], now: Episode) -> list[Change]:
-    """The changes in the window before an episode, the weightiest first, each kind of change once."""
+    """The changes in the window before an episode, the weightiest first, each kind of change and each note once."""
     found: dict[tuple[object, ...], Change] = {}
     for link, name in enumerate(reversed(_LISTS), start=1):
         for entry in str(query.get(name)).split(","):
@@ -124,7 +127,12 @@ def _changes(scene: Scene, query: Query, episodes: Sequence[Episode], now: Episo
                 weighed = one._replace(weight=one.weight + link)
                 if kind not in found or found[kind].weight < weighed.weight:
                     found[kind] = weighed
-    return sorted(found.values(), key=lambda one: (-one.weight, one.days_before, one.event.source.line))
+    ranked = sorted(found.values(), key=lambda one: (-one.weight, one.days_before, one.event.source.line))
+    # One line may tell of several animals that came; it is quoted whole, so it is named once.
+    told: dict[str, Change] = {}
+    for change in ranked:
+        told.setdefault(change.told, change)
+    return list(told.values())
 
 
 def _of_entry(scene: Scene, entry: str, query: Query, episodes: Sequence[Episode], now: Episode) -> Iterator[Change]:
@@ -138,7 +146,8 @@ def _of_entry(scene: Scene, entry: str, query: Query, episodes: Sequence[Episode
         before = (now.began - event.day).days if event.day else -1
         if before > days:
             return
-        if before >= 0 and not surely_before(now.notes[0], event):
+        over = isinstance(event, ev.Seen) and event.state == "gone" and not sort.get("action")
+        if before >= 0 and not over and not surely_before(now.notes[0], event):
             spared = _without(scene, sort, episodes, days)
             nearness = 1 - (before + 1) / (days + 2)
             yield Change(event, before, nearness - (spared >= _SPARED), spared)
@@ -157,7 +166,8 @@ def _episodes(scene: Scene, query: Query) -> list[Episode]:
     if isinstance(by, float):
         return _of_reading(scene, symptom, float(query["days"]), by)
     spells = [spell for spell in scene.vessel.signs if spell.sign == symptom and spell.first.day]
-    fresh = spells and scene.within(spells[-1].first, float(_SIGN_DAYS))
+    newest = spells[-1] if spells else None
+    fresh = newest and scene.within(newest.first, float(_SIGN_DAYS)) and scene.within(newest.last, float(_SEEN_DAYS))
     return [_of_sign(spell) for spell in spells] if fresh else []
 
 

@@ -11,7 +11,7 @@ from reefjournal.believed import Believed
 from reefjournal.evidence.errands import jobs
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.facts import Fact
-from reefjournal.timeline import hours_between
+from reefjournal.timeline import hours_between, surely_before
 
 _NEEDED = (
     "return pump", "wavemaker", "heater", "auto top-off", "drain", "RCD", "leak alarm", "filter", "controller",
@@ -80,7 +80,13 @@ def _unreadable(scene: Scene) -> Iterator[tuple[str, ev.Base]]:
 def _signs(scene: Scene) -> Iterator[tuple[str, ev.Base]]:
     """What was seen and never written as gone."""
     visible = (one for one in scene.vessel.signs if one.gone is None and one.sign not in _STAYS)
-    return ((one.sign, one.last) for one in visible)
+    return ((one.sign, one.last) for one in visible if not (one.sign == "leak" and _held_since(scene, one.last)))
+
+
+def _held_since(scene: Scene, leak: ev.Seen) -> bool:
+    """Whether a leak test was passed after a leak."""
+    tests = [one for one in scene.vessel.log(ev.Build) if dict(one.standing).get("leak test") == "passed"]
+    return any(surely_before(leak, one) for one in tests)
 
 
 def _off(scene: Scene) -> Iterator[tuple[str, ev.Base]]:
