@@ -22,6 +22,9 @@ SETTLED_DAYS: Annotated[
 _NEIGHBOUR_DAYS: Annotated[
     float, Believed("days", "how far off the readings may be that a reading is held against", "our judgement")
 ] = 7.0
+_ROTS_DAYS: Annotated[
+    int, Believed("days", "how long rotting tissue gives off nitrogen that nobody weighed", "common practice")
+] = 14
 _NITRITE_DAYS: Annotated[
     int, Believed("days", "how far off a nitrite reading may be that speaks for a nitrate test", "our judgement")
 ] = 3
@@ -123,10 +126,18 @@ def _given(scene: Scene, first: ev.Reading | None, last: ev.Reading | None) -> f
     """The most nitrogen, mg N/L, that may have been given between two readings; unknown amounts count as much."""
     if first is None or last is None:
         return UNKNOWN
+    if _rots(scene, last):
+        return OPEN
     between = [
         g for g in scene.once(gifts) if not surely_before(g.event, first) and not surely_before(last, g.event)
     ]
     return OPEN if any(g.rise is None for g in between) else float(sum(g.rise.high for g in between))
+
+
+def _rots(scene: Scene, one: ev.Reading) -> bool:
+    """Whether tissue that went in before a reading may still give off nitrogen, so much as nobody knows."""
+    tissue = [gift.event for gift in scene.once(gifts) if gift.event.role == "tissue"]
+    return any(not surely_before(one, gift) and (one.earliest - gift.earliest).days <= _ROTS_DAYS for gift in tissue)
 
 
 def _diluted(scene: Scene, first: ev.Reading | None, last: ev.Reading | None) -> float:
