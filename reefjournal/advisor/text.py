@@ -23,6 +23,11 @@ SHOWN = 4
 OLD_DAYS = 30  # older doubts are told with --why alone
 """So many rows of a kind are shown in full unless the reasons are asked for."""
 STATES = {"unmet": "no", "unknown": "not shown yet", "met": "yes"}
+WAYS = (
+    ("fill-with-salt-water", "start-the-cycle", "clean-up-crew", "first-fish", "next-fish"),
+    ("quarantine-ready", "leave-quarantine"),
+)
+"""The gates in the order a tank comes to them: of each way the next one is told in full, those behind it in a line."""
 URGENCY = {"now": "now", "today": "today", "soon": "in the next days", "wait": "no hurry", "plan": "when it suits"}
 
 
@@ -144,8 +149,9 @@ class Telling:
 
     def waiting(self) -> Iterator[Line]:
         """The gates: what they wait for, and what would settle it."""
+        later = [] if self.why else later_gates(self.advice.gates)
         for gate in self.advice.gates:
-            if gate.behind and not self.why:
+            if (gate.behind and not self.why) or gate in later:
                 continue
             missing = [check for check in gate.checks if check.state != "met"]
             if not self.why and all(check.state == "unknown" for check in gate.checks):
@@ -156,6 +162,8 @@ class Telling:
             for place, check in enumerate(shown):
                 yield from self.check(check, settle=self.why or place == 0)
             yield from self.rest(missing, 4)
+        if later:
+            yield Line(f"Later: {', '.join(in_brief(gate) for gate in later)}. --why shows all.", 2, "- ", "faint")
 
     def check(self, check: CheckRow, *, settle: bool) -> Iterator[Line]:
         """One check of a gate."""
@@ -172,7 +180,7 @@ class Telling:
             yield from self.reasons(row.because, 4)
         yield from self.rest(doubts)
         for line in self.few(self.advice.unread):
-            named = f" It may name: {', '.join(line.may_name)}." if line.may_name else ""
+            named = f" (it may speak of {' or '.join(line.may_name)})" if line.may_name else ""
             yield Line(f"{line.file}:{line.line} was not understood: {line.text}{named}", 2, "- ", "doubt")
         yield from self.rest(self.advice.unread)
 
@@ -233,6 +241,18 @@ def gate_line(gate: GateRow, missing: int) -> str:
     if gate.open:
         return f"{gate.name}: nothing stands in the way, every check is met."
     return f"{gate.name} must wait: {len(gate.checks) - missing} of {len(gate.checks)} checks are met. It waits for"
+
+
+def later_gates(gates: Sequence[GateRow]) -> list[GateRow]:
+    """The shut gates that stand behind another shut one on their way."""
+    shut = {gate.id: gate for gate in gates if not gate.open and not gate.behind}
+    return [shut[one] for way in WAYS for one in [name for name in way if name in shut][1:]]
+
+
+def in_brief(gate: GateRow) -> str:
+    """A gate that is not the next one, in a few words."""
+    met = sum(check.state == "met" for check in gate.checks)
+    return f"{gate.name[:1].lower()}{gate.name[1:]}" + (f" ({met} of {len(gate.checks)} checks met)" if met else "")
 
 
 def by(day: date | None) -> str:

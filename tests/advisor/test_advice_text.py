@@ -79,7 +79,7 @@ def test_the_reasons_are_told_on_request() -> None:
 def test_what_could_steer_a_terminal_is_taken_out() -> None:
     line = Line("notes.md", 7, "x")
     told = unstyle(shown(say("unread", line, text="stok\x1b[2J\x07: 2\u202e gobies", may_name="animal")))
-    assert "notes.md:7 was not understood: stok [2J : 2  gobies It may name: animal." in told.replace("\n    ", " ")
+    assert "notes.md:7 was not understood: stok [2J : 2  gobies (it may speak of animal)" in told.replace("\n    ", " ")
 
 
 def test_many_rows_are_shortened_until_the_reasons_are_asked_for() -> None:
