@@ -305,8 +305,9 @@ STATED: dict[str, Kind] = {
     "ledger": Kind(
         "Nitrogen given to the vessel: `given_*` mg N/L in all, `unoxidised_high` the most that may still be there as "
         "ammonia, `room` what may be given before that passes the limit; `known` no where a dose has no amount, "
-        "or where a line that was not understood or has no day may be one.",
-        text=("known", "kit_moves", "oxidation_shown"),
+        "or where a line that was not understood or has no day may be one; `given_since` yes where some may have been "
+        "given after the newest ammonia test, or too short a time before it to be seen.",
+        text=("known", "kit_moves", "oxidation_shown", "given_since"),
         number=("given_low", "given_high", "unoxidised_high", "room", "last_days"),
     ),
     "dilution": Kind(
@@ -383,7 +384,7 @@ STATED: dict[str, Kind] = {
     "kit": Kind(
         "A kit as the notes show it: is its basis known, is it past its expiry, what its blank reads (canonical unit), "
         "for how many days that blank still holds (`blank_left`, where it shows a colour), was it ever borne out by a "
-        "standard or another test (`failed`: not by the newest standard), has it ever shown more than nothing, has it "
+        "standard or another test (`failed`: the newest says otherwise), has it ever shown more than nothing, has it "
         "never moved though nitrogen was given, how many of its last 5 tests could not be read, how often in a row it "
         "showed the same lowest step.",
         text=(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from reefjournal.advisor import guard
 from reefjournal.advisor.chainer import Find, filled
 from reefjournal.advisor.rules import Check, Clause, Gate
 from reefjournal.facts import Fact
@@ -70,12 +71,16 @@ def judge(gates: Iterable[Gate], facts: Sequence[Fact], find: Find) -> tuple[Jud
     found: dict[Clause, tuple[Fact, ...]] = {}
     for place, chosen in filled(find, clauses, facts):
         found.setdefault(clauses[place], chosen)
-    return tuple(judge_gate(gate, found) for gate in gates)
+    return tuple(judge_gate(gate, found, facts) for gate in gates)
 
 
-def judge_gate(gate: Gate, found: Mapping[Clause, tuple[Fact, ...]]) -> JudgedGate:
-    """One gate: its checks, and whether it is behind."""
-    checks = tuple(judge_check(one, found) for one in gate.checks)
+def judge_gate(gate: Gate, found: Mapping[Clause, tuple[Fact, ...]], facts: Sequence[Fact]) -> JudgedGate:
+    """One gate: its checks, and whether it is behind; a check whose test was overtaken is not met by it."""
+    judged = (judge_check(one, found) for one in gate.checks)
+    checks = tuple(
+        replace(one, state="unknown") if one.state == "met" and guard.overtaken(one.check.test, facts) else one
+        for one in judged
+    )
     return JudgedGate(gate, checks, behind=any(road in found for road in gate.behind))
 
 

@@ -1,7 +1,8 @@
 """The last line of safety, in code, whatever a rule file says.
 
 No step gives an ammonia source unless it is written that nothing lives in the water, the water and its volume are
-known, and what was given before leaves room under 4 mg N/L. No step gives copper where an invertebrate may live.
+known, and what was given before leaves room under 4 mg N/L. No step gives copper where an invertebrate may live. No
+gate stands open on an ammonia test from before a source was given.
 What a text asks for is judged by its words, so that another name for the same thing does not slip through.
 """
 
@@ -107,6 +108,11 @@ def no_room(nitrogen: float, facts: Sequence[Fact]) -> str:
     ledger = stated(facts, "ledger")
     fits = number(ledger, "unoxidised_high") + nitrogen <= DOSE_LIMIT and nitrogen <= number(ledger, "room")
     return "" if fits else f"with what may be there already it could pass {DOSE_LIMIT:g} mg/L of ammonia nitrogen"
+
+
+def overtaken(test: str, facts: Sequence[Fact]) -> bool:
+    """Whether what a test showed holds no more: ammonia that was given since is in the water, however clear it was."""
+    return test == "ammonia" and stated(facts, "ledger", given_since="yes") is not None
 
 
 def may_live(facts: Sequence[Fact], group: str) -> bool:

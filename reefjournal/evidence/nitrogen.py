@@ -9,11 +9,12 @@ from typing import Annotated
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.chemistry.dosing import DOSE_LIMIT
+from reefjournal.evidence.answers import ARRIVED_HOURS, late_enough
 from reefjournal.evidence.binders import binders_between, stop_of
 from reefjournal.evidence.scene import OPEN, Sample, Scene
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
-from reefjournal.timeline import surely_before
+from reefjournal.timeline import hours_between, surely_before
 
 SOURCES = ("ammonia", "tissue")
 """The roles of substances that bring ammonia."""
@@ -181,6 +182,17 @@ def _believed(scene: Scene, after: ev.Base | None) -> Sample | None:
     return samples[-1]
 
 
+def _given_since(scene: Scene, newest: Sample | None) -> bool:
+    """Whether a source may have been given that the newest ammonia test cannot have seen."""
+    given = scene.once(gifts)
+    return bool(given) if newest is None else not all(_sees(newest, gift.event) for gift in given)
+
+
+def _sees(test: Sample, dose: ev.Base) -> bool:
+    arrived = late_enough(dose, test) and hours_between(dose, test.reading).high > ARRIVED_HOURS
+    return arrived and surely_before(dose, test.reading)
+
+
 def ledger(scene: Scene) -> list[Fact]:
     """The nitrogen that was given, and the most that may still be ammonia."""
     given = scene.once(gifts)
@@ -194,6 +206,7 @@ def ledger(scene: Scene) -> list[Fact]:
             known="no" if None in rises or asked else "yes",
             kit_moves="yes" if scene.once(kit_moves) else "no",
             oxidation_shown="yes" if scene.once(oxidation_shown) else "no",
+            given_since="yes" if _given_since(scene, newest) else "no",
             given_low=sum(rise.low for rise in rises if rise),
             given_high=OPEN if None in rises else sum(rise.high for rise in rises if rise),
             unoxidised_high=most,

@@ -43,6 +43,16 @@ def test_a_check_that_is_both_met_and_unmet_is_unmet() -> None:
     assert states(CLEAR, HIGH)["ammonia-clear"] == "unmet"
 
 
+@pytest.mark.parametrize(("given", "state"), [("yes", "unknown"), ("no", "met")])
+def test_a_check_that_a_test_of_ammonia_settles_is_not_met_where_some_was_given_since(
+    given: str, state: str, tmp_path: Path
+) -> None:
+    book = with_file(tmp_path, GATE + 'test = "ammonia"\n')
+    said = [filled(), say("ledger", known="yes", given_since=given)]
+    gates = {gate.gate.id: gate for gate in conclude(book, Speaker(said), chainer.find).gates}
+    assert [one.state for one in gates["mine"].checks] == [state]
+
+
 def test_all_patterns_of_met_must_hold_together() -> None:
     assert states(lives("no"))["nobody-home"] == "unknown"
     assert states(lives("no"), filled())["nobody-home"] == "met"

@@ -9,6 +9,9 @@ from datetime import date
 
 import pytest
 from statements import stated
+from test_disturbed_challenge import AFTER, BEFORE
+
+import reefjournal
 
 MG_N_OF_A_GRAM = 1000 * 14.007 / (14.007 + 4 * 1.008 + 35.45)
 STEP = 0.125  # mg/L N: nothing on the card of the notes ends half way to its step of 0.25
@@ -71,3 +74,30 @@ def test_a_standing_dose_that_is_begun_anew_after_its_stop_goes_on() -> None:
     ledger = stated("ledger", notes, date(2026, 4, 10))
     # 6 and 7 April of the first, 8, 9 and 10 April of the second.
     assert ledger["unoxidised_high"] == pytest.approx(STEP + 5 * 0.29 * MG_N_OF_A_GRAM / 290, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("later", "since"),
+    [
+        ("", "no"),
+        ("## 2026-04-06 10:00\n- dose: ammonium chloride 1 g\n", "yes"),
+        ("## 2026-04-05\n- dose: raw prawn\n", "yes"),
+        ("## 2026-04-06\n- 10:00 dose: ammonium chloride 1 g\n- 10:30 ammonia 0\n", "yes"),
+        ("## 2026-04-06\n- dose: ammonium chloride 1 g\n- ammonia 0\n", "yes"),
+        ("## 2026-04-06\n- dose: ammonium chloride 1 g\n## 2026-04-07\n- ammonia 0\n", "no"),
+        ("## 2026-04-06\n- 10:00 dose: ammonium chloride 1 g\n- 20:00 ammonia 0\n", "no"),
+    ],
+    ids=["nothing", "a dose", "a prawn, at whatever hour of that day", "half an hour before the test",
+         "an unknown time before it", "the day before it", "ten hours before it"],
+)  # fmt: skip
+def test_a_source_that_the_newest_test_cannot_have_seen_is_told(later: str, since: str) -> None:
+    assert stated("ledger", f"{RUNNING}{later}")["given_since"] == since
+
+
+def test_no_animal_is_let_in_on_the_day_of_a_dose_however_clear_the_tests_before_it_were() -> None:
+    before = BEFORE.replace("- stock: none", "- stock: none\n- plan: food 0.1 g pellets 45 % protein every day")
+    clear = "- test: ammonia 0, nitrite 0, salinity 35 ppt, temperature 25.5 C\n"
+    notes = f"{before}{AFTER}## 2026-05-16 22:00\n{clear}## 2026-05-17 09:00\n{clear}"
+    for dose, gate in (("", True), ("- 10:00 dose: ammonium chloride 0.8 g\n", False)):
+        advice = reefjournal.read_text(notes + dose).advise(date(2026, 5, 17), forecast=False)
+        assert {one.id: one.open for one in advice.gates}["first-fish"] is gate
