@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Annotated
 
 from reefjournal import events as ev
@@ -200,9 +200,14 @@ def _kit(scene: Scene, one: ev.Reading) -> dict[str, Property]:
 
 def proofs(scene: Scene) -> frozenset[tuple[str, str]]:
     """The kits that were ever borne out by a known standard, another kit, a shop or a lab."""
+    return frozenset((one.analyte, one.kit) for one in scene.once(_holds) if _bears_out(scene, one))
+
+
+def _holds(scene: Scene) -> tuple[ev.Check, ...]:
+    """The checks that hold a kit against something else, as far as they could be read, in time order."""
     methods = ("standard", "other kit", "shop", "lab")
     checks = (one for one in scene.state.everywhere(ev.Check) if one.method in methods)
-    return frozenset((one.analyte, one.kit) for one in checks if _bears_out(scene, one))
+    return tuple(one for one in checks if one.value is not None and one.value.readable)
 
 
 def _bears_out(scene: Scene, check: ev.Check) -> bool:
@@ -214,10 +219,15 @@ def _bears_out(scene: Scene, check: ev.Check) -> bool:
     if value is None or not value.readable or value.rank == 0:
         return False
     high = OPEN if value.high is None else value.high
-    own = _own(scene, check.analyte, check.kit)
-    near = [Interval(s.low, s.high) for s in own if abs((s.reading.earliest - check.earliest).days) < 1]
-    wanted = [check.expected] if check.expected else near
+    wanted = [check.expected] if check.expected else _near(scene, check)
     return all(one.low <= 2 * high and value.low <= 2 * one.high for one in wanted)
+
+
+def _near(scene: Scene, check: ev.Check) -> list[Interval]:
+    """What a kit itself showed within a day of a check."""
+    own = _own(scene, check.analyte, check.kit)
+    day = timedelta(days=1)
+    return [Interval(s.low, s.high) for s in own if abs(s.reading.earliest - check.earliest) < day]
 
 
 def _own(scene: Scene, analyte: str, kit: str) -> list[Sample]:
@@ -230,10 +240,18 @@ def _has_shown(scene: Scene, analyte: str, kit: str) -> bool:
 
 
 def _failed(scene: Scene) -> frozenset[tuple[str, str]]:
-    """The kits that did not show their newest known standard."""
-    made = [one for one in scene.state.everywhere(ev.Check) if one.value is not None and one.value.readable]
-    standards = {(one.analyte, one.kit): one for one in made if one.method == "standard"}
-    return frozenset(kit for kit, one in standards.items() if not _bears_out(scene, one))
+    """The kits that did not show their newest known standard, or far less than another test showed since."""
+    newest = {(one.analyte, one.kit): one for one in scene.once(_holds)}
+    return frozenset(
+        kit for kit, one in newest.items()
+        if (not _bears_out(scene, one) if one.method == "standard" else _outdone(scene, one))
+    )  # fmt: skip
+
+
+def _outdone(scene: Scene, check: ev.Check) -> bool:
+    """Whether another test shows more than twice of what the kit showed at most."""
+    value = check.value
+    return value is not None and value.rank > 0 and any(value.low > 2 * one.high for one in _near(scene, check))
 
 
 def _blind(scene: Scene) -> dict[str, float]:

@@ -75,3 +75,14 @@ def test_a_test_half_an_hour_late_is_in_time_and_one_an_hour_late_is_not() -> No
     late = day.replace("10:30", "11:00").replace("ammonia 0.2", "ammonia 0.2, temperature 25 C")
     again = EVENING.format("0.1").replace("ammonia 0,", "ammonia 0.2,")
     assert asked(late + again + LATER)[0] == "cycle-unproven"
+
+
+@pytest.mark.parametrize("shop", ["- 12:00 check: ammonia by shop 1", "- check: ammonia by shop 1"])
+def test_a_kit_that_shows_far_less_than_the_shop_that_day_opens_no_gate(shop: str) -> None:
+    again = f"{DAY}{EVENING.format('0')}{LATER}"
+    trusted = {}
+    for notes in (again, f"{again}{shop} as N\n"):
+        advice = reefjournal.read_text(DOSE + notes).advise(date(2026, 5, 18), forecast=False)
+        (gate,) = (one for one in advice.gates if one.id == "first-fish")
+        trusted[notes] = (gate.open, next(one.state for one in gate.checks if one.id == "ammonia-test-trusted"))
+    assert list(trusted.values()) == [(True, "met"), (False, "unmet")]
