@@ -28,3 +28,12 @@ def stated(kind: str, notes: str, on: date = ON) -> dict[str, Property]:
     """The properties of the only fact of a kind."""
     (fact,) = facts(kind, notes, on)
     return dict(fact.properties)
+
+
+def stage(notes: str, on: date) -> str:
+    """The stage of the cycle in the display on a day, by notes that are all understood."""
+    journal = reefjournal.read_text(notes)
+    assert journal.problems == ()
+    row = journal.stage_on(on)
+    assert row is not None
+    return row.id

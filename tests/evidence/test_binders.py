@@ -5,23 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from statements import stated
+from statements import stage, stated
 from test_disturbed_challenge import AFTER, BEFORE
 from test_food_proof import CYCLE, FED, TESTS
 from test_given_nitrogen import MG_N_OF_A_GRAM, RUNNING, STEP
 
-import reefjournal
-
 DOSE = "- dose: ammonia binder 10 ml"
 STOPPED = f"{DOSE} every day\n## 2026-05-12\n- dose: ammonia binder stop\n"
-
-
-def stage(notes: str, day: date) -> str:
-    journal = reefjournal.read_text(notes)
-    assert journal.problems == ()
-    row = journal.stage_on(day)
-    assert row is not None
-    return row.id
 
 
 @pytest.mark.parametrize(

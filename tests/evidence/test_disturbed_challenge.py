@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-
-import reefjournal
+import statements
 
 BEFORE = """
 ## 2026-05-01
@@ -27,11 +26,7 @@ BLUE = "- kit: ammonia (blue), as N, card 0 0.2 0.5 1 2\n"
 
 
 def stage(between: str) -> str:
-    journal = reefjournal.read_text(f"{BEFORE}{between}{AFTER}")
-    assert journal.problems == ()
-    row = journal.stage_on(date(2026, 5, 16))
-    assert row is not None
-    return row.id
+    return statements.stage(f"{BEFORE}{between}{AFTER}", date(2026, 5, 16))
 
 
 @pytest.mark.parametrize(

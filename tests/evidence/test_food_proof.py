@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-
-import reefjournal
+import statements
 
 CYCLE = """
 ## 2026-04-01
@@ -23,11 +22,7 @@ FED = "## 2026-04-07\n- fed: 0.4 g pellets 45 % protein every day\n"
 
 
 def stage(notes: str) -> str:
-    journal = reefjournal.read_text(f"{CYCLE}{TESTS}{notes}")
-    assert journal.problems == ()
-    row = journal.stage_on(date(2026, 4, 15))
-    assert row is not None
-    return row.id
+    return statements.stage(f"{CYCLE}{TESTS}{notes}", date(2026, 4, 15))
 
 
 @pytest.mark.parametrize(
