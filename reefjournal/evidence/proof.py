@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Annotated
 
+from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.binders import binders_between
 from reefjournal.evidence.fasts import longest_gap, meals
-from reefjournal.evidence.life import load_high, ration_between
+from reefjournal.evidence.life import load_high, nitrogen_of, ration_between, standing_rations
 from reefjournal.evidence.scene import Sample, Scene, iso
 from reefjournal.evidence.water import changes_between, kept_by_changes
 from reefjournal.facts import Fact, Property, Query
@@ -39,12 +40,26 @@ def fed_proof(scene: Scene, query: Query) -> Iterator[Fact]:
     if ration is None or longest_gap(meals(scene), first, last) > _FAST_DAYS or _helped(scene, rows, first, last):
         return
     samples = [rows[0][first], rows[1][first], rows[0][last], rows[1][last]]
+    low = max(0.0, ration.low - _written_again(scene, first, last - timedelta(days=1)))
     given: dict[str, Property] = {
-        "day": iso(last), "ration_low": ration.low, "ration_high": ration.high,
+        "day": iso(last), "ration_low": low, "ration_high": ration.high,
         "age_days": float((scene.now.date() - last).days), "span_days": float((last - first).days),
-        "times_load": ration.low / scene.once(load_high),
+        "times_load": low / scene.once(load_high),
     }  # fmt: skip
     yield scene.fact("fed-proof", [s.reading for s in samples], **dict(query.parameters), **given)
+
+
+def _written_again(scene: Scene, first: date, last: date) -> float:
+    """Nitrogen of meals, mg N a day, that may be those of a standing ration of the same food: they count once."""
+    fed = scene.vessel.log(ev.Fed)
+    foods = [one.food for one in fed if one.every_day and not one.stop]
+    spans = list(zip(foods, standing_rations(scene), strict=True))
+    meals = (one for one in fed if one.grams and not one.every_day and one.day and first <= one.day <= last)
+    again = [
+        nitrogen_of(one.grams, one.protein).low for one in meals
+        if one.grams and one.day and any(food == one.food and a <= one.day <= b for food, (a, b) in spans)
+    ]  # fmt: skip
+    return sum(again) / ((last - first).days + 1)
 
 
 def _helped(scene: Scene, rows: list[dict[date, Sample]], first: date, last: date) -> bool:

@@ -7,6 +7,9 @@ from datetime import date
 import pytest
 import statements
 
+import reefjournal
+from reefjournal.facts import Query
+
 CYCLE = """
 ## 2026-04-01
 - vessel: display, 290 L water
@@ -53,3 +56,20 @@ def test_food_is_no_proof_where_little_was_fed_between_the_tests_or_something_el
     notes: str,
 ) -> None:
     assert stage(notes) == "cycle-unproven"
+
+
+PELLETS = "".join(f"## 2026-04-{day:02}\n- fed: 0.4 g pellets 45 % protein\n" for day in range(7, 15))
+ASKED = Query("fed-proof", (("ammonia", 0.2), ("days", 7.0), ("nitrite", 0.1), ("times", 3.0)))
+
+
+@pytest.mark.parametrize(
+    ("notes", "rations"),
+    [(FED, 1), (PELLETS, 1), (FED + PELLETS, 1), (FED + PELLETS.replace("pellets", "mysis"), 2)],
+    ids=["a ration", "its meals", "a ration and each meal of it", "a ration and another food"],
+)
+def test_a_ration_that_is_written_again_meal_by_meal_counts_once(notes: str, rations: int) -> None:
+    witness = reefjournal.read_text(f"{CYCLE}{TESTS}{notes}").witness(date(2026, 4, 15))
+    found = witness.facts(frozenset([ASKED]), frozenset())
+    (proof,) = (one for one in found if one.kind == "fed-proof")
+    # From memory (Timmons and Ebeling): 0.092 g N a g of protein; 0.4 g of 45 % are 16.56 mg N a day.
+    assert proof.properties["ration_low"] == pytest.approx(rations * 0.4 * 0.45 * 92, rel=1e-6)
