@@ -22,6 +22,10 @@ _PRESENT: Annotated[
     float, Believed("mg N/L", "what is surely there: above the lowest step of common kits", "our judgement")
 ] = 0.2
 
+_SEEN_DAYS: Annotated[
+    float, Believed("days", "how long a test tells of ammonia that nobody gave, with none made since", "our judgement")
+] = 7.0
+
 
 @dataclass(frozen=True)
 class Gift:
@@ -149,9 +153,9 @@ def unoxidised(scene: Scene) -> float:
 
 
 def _least(scene: Scene) -> float:
-    """What the newest test shows at least, whoever gave it; at its top colour there may be as much as is ever given."""
+    """What a fresh test shows at least, whoever gave it; at its top colour there may be as much as is ever given."""
     newest = scene.newest("ammonia")
-    if newest is None:
+    if newest is None or not scene.within(newest.reading, _SEEN_DAYS):
         return 0.0
     seen = max(newest.low, DOSE_LIMIT) if newest.high >= OPEN else newest.low
     since = [g.rise.high for g in scene.once(gifts) if g.rise and surely_before(newest.reading, g.event)]

@@ -66,6 +66,7 @@ def test_ammonia_that_nobody_gave_is_there_as_the_newest_test_shows_it() -> None
     assert dosed["unoxidised_high"] >= 8**0.5 + MG_N_OF_A_GRAM / 290 - 1e-9
     open_upwards = stated("ledger", f"{RUNNING}## 2026-04-07\n- ammonia >1\n")
     assert (open_upwards["unoxidised_high"], open_upwards["room"]) == (4.0, 0.0)
+    assert stated("ledger", f"{RUNNING}## 2026-04-07\n- ammonia 4\n", date(2026, 4, 15))["unoxidised_high"] < 8**0.5
 
 
 def test_a_standing_dose_that_is_begun_anew_after_its_stop_goes_on() -> None:
