@@ -49,6 +49,7 @@ SHUTS = [
     (HELD, "nothing-amiss", "seen: heater stuck on"),
     (HELD, "nothing-amiss", "seen: power cut"),
     (HELD, "no-loss", "seen: dead animal"),
+    (FILL, "floor", "build: the floor rests on joists"),
     (FILL, "leak-test", "seen: water on the floor"),
     (FILL, "leak-test", "seen: drip, slight, at the union"),
     (START, "no-leak", "seen: water on the floor"),
@@ -58,6 +59,7 @@ LEAVES = [
     *((gate, "stock: lost 1 turban snail") for gate in ANIMALS),
     *((gate, "seen: drip, slight, at the union") for gate in (*ANIMALS, HELD, START)),
     *((gate, "seen: water on the floor\n- seen: leak gone") for gate in (*ANIMALS, HELD, START, FILL)),
+    (FILL, "build: the floor rests on joists\n- build: floor passed by the engineer"),
     *((gate, "oxygen 6 mg/L") for gate in ANIMALS),
     *((gate, "seen: haze") for gate in ANIMALS),
 ]

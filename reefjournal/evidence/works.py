@@ -18,7 +18,7 @@ from reefjournal.workshop.volumes import box_volume_l
 
 # The work that a thing of the build belongs to, in the order in which it is done.
 WORK = {
-    "structure": ("floor", "stand", "levelling"),
+    "structure": ("floor", "joists", "stand", "levelling"),
     "tank-in-place": ("tank in place", "gap under the tank", "mat"),
     "plumbing": (
         "bulkhead", "pipework", "drain", "emergency drain", "return", "siphon break", "check valve", "weir",
