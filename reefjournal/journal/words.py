@@ -88,17 +88,25 @@ class Lexicon(Generic[T]):
         """A known phrase one slip away from the words at ``start``, the longest first, and where these words end."""
         for phrase, end in reversed(_phrases(plain, start, self.most_words)):
             if phrase not in self.meanings and (slip := self.slip(phrase)):
-                return slip, end
+                return self._as_many(phrase, slip), end
         return None
 
     def nearest(self, phrase: str) -> list[str]:
         """Up to three known phrases to offer for an unknown one: a slip away, or with the same beginning or end."""
         wanted = key(phrase)[:40]
         if slip := self.slip(wanted):
-            return [slip]
+            return [self._as_many(wanted, slip)]
         heads = [known for known in self.meanings if len(wanted) > 3 and known[:4] == wanted[:4]]
         tail = wanted.rpartition(" ")[2]
-        return heads[:3] or [known for known in self.meanings if known.rpartition(" ")[2] == tail][:3]
+        tails = [known for known in self.meanings if known.rpartition(" ")[2] == tail]
+        return list(dict.fromkeys(self._as_many(wanted, known) for known in heads or tails))[:3]
+
+    def _as_many(self, written: str, known: str) -> str:
+        """A known phrase to offer for what was written: in the singular, unless that looks like a plural itself."""
+        if written.endswith("s"):
+            return known
+        stems = (known[:-1], known[:-2], known[:-3] + "y")
+        return next((stem for stem in stems if stem in self.meanings and known in (*_forms(stem),)[1:]), known)
 
     def _slip(self, phrase: str) -> str | None:
         """A known phrase at one insertion, deletion, substitution or swap."""
