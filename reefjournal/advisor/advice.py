@@ -67,6 +67,7 @@ class UnreadLine(Frozen):
     line: int
     text: str
     may_name: tuple[str, ...]
+    age_days: float = 0.0
 
 
 class StageRow(Frozen):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
+from math import isnan
 from typing import Any, Literal
 
 from reefjournal.advisor import actions, chainer, guard
@@ -235,9 +236,10 @@ class Rows:
         for fact in sorted(self.found.stated, key=lambda fact: fact.events[:1]):
             if fact.kind == "unread":
                 names = tuple(name for name in str(fact.properties["may_name"]).split(", ") if name)
-                text = str(fact.properties["text"])
+                text, age = str(fact.properties["text"]), float(fact.properties.get("age_days", 0.0))
+                days = 0.0 if isnan(age) else age
                 for line in fact.events[:1]:
-                    yield UnreadLine(file=line.file, line=line.line, text=text, may_name=names)
+                    yield UnreadLine(file=line.file, line=line.line, text=text, may_name=names, age_days=days)
 
 
 def speaks_of_unreadable(rule: Rule) -> bool:

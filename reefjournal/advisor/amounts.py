@@ -35,7 +35,7 @@ class Worked:
     @property
     def written(self) -> str:
         """The amount as a reader sees it."""
-        return f"{self.value:g} {self.unit} {self.substance}"
+        return f"{self.value:g} {self.unit} {'of ' * (self.unit == 'L')}{self.substance}"
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ Row = TypeVar("Row")
 
 WIDEST, NARROWEST, PIPED = 96, 40, 88
 SHOWN = 4
-OLD_DAYS = 30  # older doubts are told with --why alone
+OLD_DAYS = 30  # older doubts, and older lines that were not understood, are told with --why alone
 """So many rows of a kind are shown in full unless the reasons are asked for."""
 STATES = {"unmet": "no", "unknown": "not shown yet", "met": "yes"}
 WAYS = (
@@ -179,10 +179,14 @@ class Telling:
             yield Line(row.says, 2, "- ", "doubt")
             yield from self.reasons(row.because, 4)
         yield from self.rest(doubts)
-        for line in self.few(self.advice.unread):
+        unread = [line for line in self.advice.unread if self.why or line.age_days <= OLD_DAYS]
+        for line in self.few(unread):
             named = f" (it may speak of {' or '.join(line.may_name)})" if line.may_name else ""
             yield Line(f"{line.file}:{line.line} was not understood: {line.text}{named}", 2, "- ", "doubt")
-        yield from self.rest(self.advice.unread)
+        yield from self.rest(unread)
+        if old := len(self.advice.unread) - len(unread):
+            told = "1 older line was" if old == 1 else f"{old} older lines were"
+            yield Line(f"{told} not understood; `reefjournal check` shows them all.", 2, "- ", "faint")
 
     def ahead(self) -> Iterator[Line]:
         """The forecast; it informs and opens nothing."""
@@ -240,7 +244,7 @@ def gate_line(gate: GateRow, missing: int) -> str:
     """A gate in one line."""
     if gate.open:
         return f"{gate.name}: nothing stands in the way, every check is met."
-    return f"{gate.name} must wait: {len(gate.checks) - missing} of {len(gate.checks)} checks are met. It waits for"
+    return f"{gate.name}: not yet, {len(gate.checks) - missing} of {len(gate.checks)} checks are met. It waits for"
 
 
 def later_gates(gates: Sequence[GateRow]) -> list[GateRow]:

@@ -33,7 +33,7 @@ What is going on
   - To be seen: haze, since 11 March 2026 (1 day).
 
 What must wait
-  - Crew must wait: 1 of 3 checks are met. It waits for
+  - Crew: not yet, 1 of 3 checks are met. It waits for
     - Ammonia at most 0.2 mg/L N: not shown yet.
       Test ammonia, at most 3 days before.
     - The filter eats, by either road: not shown yet.
@@ -90,3 +90,12 @@ def test_many_rows_are_shortened_until_the_reasons_are_asked_for() -> None:
 
 def test_nothing_to_do_is_said() -> None:
     assert "The notes do not show a stage of the cycle yet.\n\nNothing needs to be done now." in unstyle(shown())
+
+
+def test_lines_not_understood_long_ago_are_counted() -> None:
+    lines = [say("unread", Line("notes.md", n, "x"), text=f"line {n}", age_days=float(n)) for n in (29, 30, 31, 32)]
+    told = unstyle(shown(*lines))
+    assert "notes.md:30 was not understood" in told
+    assert "notes.md:31" not in told
+    assert "2 older lines were not understood; `reefjournal check` shows them all." in told.replace("\n    ", " ")
+    assert "notes.md:32 was not understood" in unstyle(shown(*lines, why=True))
