@@ -122,3 +122,49 @@ def one_by_one(days: int) -> str:
 def test_a_leak_test_that_was_passed_after_the_leak_counts() -> None:
     leaked = random_notes.BUILT.replace("## 2026-02-20\n", "## 2026-02-10\n- seen: water on the floor\n## 2026-02-20\n")
     assert row(FILL, reefjournal.read_text(leaked)).open
+
+
+CREW_AFTER_THE_CHALLENGE = """\
+## 2026-01-05
+- vessel: display, 220 L water with sump
+- stock: none
+- kit: ammonia, as N, card 0 0.25 0.5 1 2 4
+- kit: nitrite, as NO2, card 0 0.2 0.6 1.5 4
+- water: filled 220 L at 35 ppt
+- dose: ammonium chloride 1.7 g
+- 20:00 test: ammonia 2, nitrite 0
+## 2026-02-02
+- test: ammonia 0, nitrite 0.6
+## 2026-02-06
+- test: ammonia 0, nitrite 0
+## 2026-02-07
+- 10:00 dose: ammonium chloride 0.9 g
+- 10:30 test: ammonia 1
+## 2026-02-08
+- 10:00 test: ammonia 0, nitrite 0, temperature 25.2 C
+- 19:00 test: ammonia 0, nitrite 0
+- 20:00 stock: added 4 turban snails
+- plan: food 0.3 g pellets 45 % protein every day
+- fed: 0.3 g pellets 45 % protein every day
+## 2026-02-10
+- test: ammonia 0, nitrite 0, salinity 35 ppt, temperature 25.2 C
+## 2026-02-11
+- test: ammonia 0, nitrite 0, salinity 35 ppt, temperature 25.2 C
+"""
+
+
+def test_ammonia_since_the_crew_came_keeps_fish_out_for_a_week() -> None:
+    """Two clear tests after a water change are no answer to ammonia that a few snails and a pinch of food left."""
+    quiet = reefjournal.read_text(CREW_AFTER_THE_CHALLENGE)
+    shown = CREW_AFTER_THE_CHALLENGE.replace(
+        "## 2026-02-10\n", "## 2026-02-09\n- test: ammonia 0.5, nitrite 0.2\n## 2026-02-10\n- water: changed 110 L\n"
+    )
+    journal = reefjournal.read_text(shown)
+    found = {day: row_of(journal, date(2026, 2, day)) for day in (11, 15, 17)}
+    assert row_of(quiet, date(2026, 2, 11)).open
+    assert not found[11].open
+    assert [met("no-overstep", one) for one in found.values()] == [False, False, True]
+
+
+def row_of(journal: reefjournal.Journal, day: date) -> GateRow:
+    return next(one for one in journal.advise(day, forecast=False, engine="plain").gates if one.id == FIRST)
