@@ -383,13 +383,14 @@ STATED: dict[str, Kind] = {
     ),
     "kit": Kind(
         "A kit as the notes show it: is its basis known, is it past its expiry, what its blank reads (canonical unit), "
-        "for how many days that blank still holds (`blank_left`, where it shows a colour), was it ever borne out by a "
+        "for how many days that blank still holds (`blank_left`, where it shows a colour), the day of a blank that its "
+        "own readings deny (`denied_blank`), was it ever borne out by a "
         "standard or another test (`failed`: the newest says otherwise), has it ever shown more than nothing, has it "
         "never moved though nitrogen was given, how many of its last 5 tests could not be read, how often in a row it "
         "showed the same lowest step.",
         text=(
             "analyte", "name", "basis", "expired", "expires", "proven", "failed", "has_shown", "never_moves",
-            "blank_day", "unreadable_now",
+            "blank_day", "denied_blank", "unreadable_now",
         ),
         number=(
             "blank_low", "blank_high", "blank_rank", "blank_left", "unreadable", "tests", "last_days", "same_times",

@@ -16,7 +16,7 @@ ARRIVED_HOURS: Annotated[
     float, Believed("hours", "a dose must be seen by then: no filter takes half of it in that time", "our judgement")
 ] = 3.0
 _LATE_HOURS: Annotated[
-    float, Believed("hours", "how late a test may be made that was asked for at an hour", "our judgement")
+    float, Believed("hours", "how late or early a test may be made that was asked for at an hour", "our judgement")
 ] = 0.5
 _ANSWERED_HOURS: Annotated[
     float, Believed("hours", "how long after a dose a test still bears out a pass or denies it", "our judgement")
@@ -114,4 +114,4 @@ def late_enough(dose: ev.Base, sample: Sample) -> bool:
 
 def too_late(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
     """Whether a reading may be from the end of the time allowed, or after it."""
-    return hours_between(dose, sample.reading).high >= terms.within
+    return hours_between(dose, sample.reading).high >= terms.within - _LATE_HOURS

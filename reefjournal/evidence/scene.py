@@ -11,6 +11,7 @@ from typing import Annotated, Any, NamedTuple
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.chemistry.salinity import Reference, salinity_from_specific_gravity
+from reefjournal.evidence.blanks import Blanks, blanks
 from reefjournal.facts import UNKNOWN, Fact, Line, Property, make
 from reefjournal.quantities import Interval
 from reefjournal.timeline import State, Vessel, hours_since
@@ -115,11 +116,19 @@ class Scene:
             if one.readable and reading_id(one) not in self.rejected:
                 yield self.sample(one)
 
+    @property
+    def blanks(self) -> Blanks:
+        """The newest blank of each kit that may be gone by, by analyte and name, wherever it was made."""
+        return self._blanks[0]
+
+    @property
+    def denied_blanks(self) -> Blanks:
+        """The newest blanks that can't be believed."""
+        return self._blanks[1]
+
     @cached_property
-    def blanks(self) -> dict[tuple[str, str], ev.Check]:
-        """The newest readable blank of each kit, by analyte and name, wherever it was made."""
-        made = [one for one in self.state.everywhere(ev.Check) if one.method == "blank" and one.value is not None]
-        return {(one.analyte, one.kit): one for one in made if one.value is not None and one.value.readable}
+    def _blanks(self) -> tuple[Blanks, Blanks]:
+        return blanks(self.state)
 
     def blank_of(self, reading: ev.Reading) -> Interval | None:
         """What the kit of a reading shows on clean salt water, where a blank near in time says so."""

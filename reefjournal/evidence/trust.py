@@ -283,13 +283,13 @@ def kits(scene: Scene) -> list[Fact]:
 def _kit_fact(scene: Scene, analyte: str, name: str, own: list[ev.Reading]) -> Fact:
     last = own[-_LAST_TESTS:]
     kit = kit_of(scene, analyte, name)
-    blank = scene.blanks.get((analyte, name))
+    blank, denied = scene.blanks.get((analyte, name)), scene.denied_blanks.get((analyte, name))
     value = blank.value if blank else None
     expired = kit is not None and kit.expires is not None and kit.expires < scene.now.date()
     never = scene.once(_blind).get(name, 0.0) if analyte == "ammonia" else 0.0
     return scene.fact(
         "kit",
-        [kit, blank, *(one for one in last if not one.readable)],
+        [kit, blank, denied, *(one for one in last if not one.readable)],
         analyte=analyte,
         name=name,
         basis="unknown" if own[-1].basis == "unknown" else "known",
@@ -301,6 +301,7 @@ def _kit_fact(scene: Scene, analyte: str, name: str, own: list[ev.Reading]) -> F
         has_shown="yes" if _has_shown(scene, analyte, name) else "no",
         never_moves="yes" if never > 0 else "no",
         blank_day=iso(blank.day) if blank else "",
+        denied_blank=iso(denied.day) if denied else "",
         blank_low=value.low if value else UNKNOWN,
         blank_high=UNKNOWN if value is None else OPEN if value.high is None else value.high,
         blank_rank=float(value.rank) if value else UNKNOWN,

@@ -60,7 +60,7 @@ def test_a_test_of_the_same_moment_by_another_hand_bears_it_out() -> None:
 
 
 def test_a_test_before_the_answer_bears_it_out_where_it_showed_the_lowest_step() -> None:
-    slow = DAY.replace("nitrite 0", "nitrite 0.5") + EVENING.format("{}") + "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n"
+    slow = f"{DAY.replace('nitrite 0', 'nitrite 0.5')}{EVENING}## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n"
     assert asked(slow.format("0.1") + LATER) == ("cycled", "met")
     assert asked(slow.format("0.5") + LATER) == ("cycled", "unknown")
 
