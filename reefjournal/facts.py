@@ -176,7 +176,8 @@ WINDOWS: dict[str, Kind] = {
         "The newest challenge on these terms, and beside it the newest one that is decided: a measured dose of at "
         "least `dose` mg N/L given to clear water, both tests at most at `rank` and at the levels `ammonia` and "
         "`nitrite` surely `within` so many hours. `road` ammonia, or nitrite, where nitrite and nitrate stand in for "
-        "ammonia. `state` open (no answer yet), cleared, not-cleared, unanswered (no usable answer in time). "
+        "ammonia. `state` open (no answer yet), cleared, lapsed (cleared, and since then ammonia was measured where "
+        "something lived), not-cleared, unanswered (no usable answer in time). "
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since then; `agreeing` tests of each analyte, the "
         "answer among them, bear a pass out within two days of the dose.",
@@ -710,7 +711,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("trend", "direction"): ("falling", "rising", "flat", "unclear"),
     ("latest", "by"): ("home", "shop", "lab"),
     ("challenge", "road"): ("ammonia", "nitrite"),
-    ("challenge", "state"): ("open", "cleared", "not-cleared", "unanswered"),
+    ("challenge", "state"): ("open", "cleared", "lapsed", "not-cleared", "unanswered"),
     ("challenge", "newest"): _YES_NO,
     ("reading", "by"): ("home", "shop", "lab"),
     **{("reading", name): _YES_NO for name in ("readable", "kit_expired", "kit_proven", "kit_never_moves")},

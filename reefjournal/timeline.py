@@ -179,10 +179,12 @@ class Vessel:
         return min((one for one in firsts if one is not None), key=lambda one: one.earliest, default=None)
 
     @cached_property
-    def _emptied(self) -> ev.Water | None:
-        """The newest time at which all of its water was drained."""
-        waters = reversed(self.log(ev.Water))
-        return next((w for w in waters if w.action == "drained" and _all(w, self.volume)), None)
+    def _emptied(self) -> ev.Base | None:
+        """The newest time at which all of its water was drained, or the tank itself was disinfected."""
+        waters = (w for w in reversed(self.log(ev.Water)) if w.action == "drained" and _all(w, self.volume))
+        cleaned = (one for one in reversed(self.log(ev.Build)) if _disinfects(one))
+        newest = (one for one in (next(waters, None), next(cleaned, None)) if one is not None)
+        return max(newest, key=lambda one: one.earliest, default=None)
 
     def of_this_fill(self, event: ev.Base) -> bool:
         """Whether a note comes after the vessel was last emptied: what was drained shows nothing of the new water."""
@@ -347,6 +349,12 @@ def _waters(one: ev.AnyEvent) -> tuple[str, ...]:
 def _follows(one: ev.Base, dry: ev.Base) -> bool:
     """Whether a note can be of the time after a draining."""
     return one is not dry and one.earliest >= dry.earliest and not surely_before(one, dry)
+
+
+def _disinfects(build: ev.Build) -> bool:
+    """Whether a note tells of the vessel as disinfected, and not of a net or a hose alone."""
+    others = set(build.nouns) - {"disinfection", "drying", "strong cleaner"}
+    return "disinfection" in build.nouns and (not others or "tank" in others)
 
 
 def _all(water: ev.Water, volume: Interval | None) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from itertools import islice, takewhile
 from typing import Annotated, Literal
@@ -14,7 +14,7 @@ from reefjournal.believed import Believed
 from reefjournal.evidence.answers import ARRIVED_HOURS, Terms, agreeing, answered_by, late_enough, too_late
 from reefjournal.evidence.binders import binders_between
 from reefjournal.evidence.fasts import longest_fast
-from reefjournal.evidence.life import load_high
+from reefjournal.evidence.life import lived, load_high
 from reefjournal.evidence.nitrogen import Gift, gifts
 from reefjournal.evidence.scene import OPEN, Sample, Scene, iso
 from reefjournal.evidence.trust import proofs
@@ -23,13 +23,20 @@ from reefjournal.facts import UNKNOWN, Fact, Query
 from reefjournal.quantities import Interval
 from reefjournal.timeline import hours_between, hours_since, surely_before
 
-State = Literal["open", "cleared", "not-cleared", "unanswered"]
+State = Literal["open", "cleared", "lapsed", "not-cleared", "unanswered"]
 _BEFORE_DAYS: Annotated[
     int, Believed("days", "how old the readings may be that show the water clear before a challenge", "our judgement")
 ] = 4
 _ANSWER_DAYS: Annotated[
     int, Believed("days", "how long after a dose a reading may still answer it, late as it then is", "our judgement")
 ] = 10
+_SHOWN: Annotated[
+    float,
+    Believed(
+        "mg/L N", "ammonia where animals live from which a filter no longer does what a challenge showed",
+        "common practice: the low end of the lowest step on common cards",
+    ),
+] = 0.08  # fmt: skip
 _GRACE_HOURS: Annotated[
     float,
     Believed("hours", "how long a challenge may still wait for an answer that was not written yet", "our judgement"),
@@ -52,10 +59,24 @@ def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
     terms = Terms.of(query)
     tried = [(_trial(scene, gift, after, terms), known) for gift, after, known in _challenge_doses(scene, terms)]
     # A dose to water that was not tested, or that never held ammonia, begins a cycle: only a pass makes it a challenge.
-    trials = [trial for trial, known in tried if known or trial.state == "cleared"]
-    decided = [t for t in trials if t.state in ("cleared", "not-cleared")]
+    trials = [_held(scene, trial) for trial, known in tried if known or trial.state == "cleared"]
+    decided = [t for t in trials if t.state in ("cleared", "lapsed", "not-cleared")]
     for trial in ([trials[-1]] if trials else []) + [t for t in decided[-1:] if t is not trials[-1]]:
         yield _fact(scene, query, trial, trials)
+
+
+def _held(scene: Scene, trial: Trial) -> Trial:
+    """The same, or ``lapsed``: passed once, and since then ammonia was measured where something lived."""
+    lapsed = trial.state == "cleared" and any(
+        surely_before(trial.answers[-1].reading, one) for one in scene.once(_beside_animals)
+    )
+    return replace(trial, state="lapsed") if lapsed else trial
+
+
+def _beside_animals(scene: Scene) -> list[ev.Reading]:
+    """The readings that show ammonia while something surely lived in the water."""
+    shown = (s.reading for s in scene.usable("ammonia") if s.rank > 0 and s.low >= _SHOWN)
+    return [one for one in shown if lived(scene, one)]
 
 
 def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | None, bool]]:
@@ -186,7 +207,7 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
 def _failures(trials: list[Trial]) -> int:
     count = 0
     for one in reversed(trials):
-        if one.state == "cleared":
+        if one.state in ("cleared", "lapsed"):
             break
         count += one.state == "not-cleared"
     return count

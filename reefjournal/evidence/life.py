@@ -106,6 +106,22 @@ def additions(scene: Scene, group: str) -> list[ev.Stock]:
     return [one for one in came if group in ("any", one.group) and not scene.vessel.loses(one)]
 
 
+def lived(scene: Scene, then: ev.Base) -> bool:
+    """Whether by the records of animals something lived in this water at the time of a note, as far as counts tell."""
+    there: dict[str, int] = {}
+    for one in scene.vessel.log(ev.Stock):
+        if one.earliest > then.latest:
+            break
+        if one.action == "none":
+            there = {k: n for k, n in there.items() if one.animal and one.animal != k}
+        elif one.group in _LIVING:
+            gone = one.action in ("lost", "removed") or scene.vessel.loses(one)
+            before = there.get(one.animal, 0)
+            change = (before if gone else 1) if one.count is None else one.count
+            there[one.animal] = max(0, before + (-change if gone else change))
+    return any(there.values())
+
+
 def load(scene: Scene) -> list[Fact]:
     """The nitrogen that the food will bring once what is planned has come; unknown where no food is planned.
 

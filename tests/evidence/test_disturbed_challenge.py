@@ -7,6 +7,8 @@ from datetime import date
 import pytest
 import statements
 
+import reefjournal
+
 BEFORE = """
 ## 2026-05-01
 - vessel: display, 100 L water
@@ -49,3 +51,42 @@ def test_a_kit_that_never_showed_ammonia_answers_no_challenge() -> None:
 
 def test_a_new_kit_that_a_standard_bears_out_answers_a_challenge() -> None:
     assert stage(f"{BLUE}- check: ammonia standard 1.0 as N read 1.0\n") == "cycled"
+
+
+FISH = "## 2026-05-17\n- stock: added 2 gobies\n"
+SHOWN = "## 2026-05-20\n- ammonia 0.5\n## 2026-05-22\n- water: changed 50 L at 35 ppt\n- ammonia 0, nitrite 0\n"
+
+
+def held(notes: str) -> set[str]:
+    """What the book says of the proof on the last day."""
+    journal = reefjournal.read_text(f"{BEFORE}{AFTER}{notes}")
+    assert journal.problems == ()
+    advice = journal.advise(date(2026, 5, 22), forecast=False, engine="plain")
+    return {one.rule for one in advice.findings if one.rule in ("proof-held", "proof-overtaken")}
+
+
+def days_after(notes: str) -> str:
+    return statements.stage(f"{BEFORE}{AFTER}{notes}", date(2026, 5, 22))
+
+
+def test_a_proof_holds_while_animals_live_in_clear_water() -> None:
+    assert held(FISH) == {"proof-held"}
+
+
+def test_a_proof_lapses_once_ammonia_showed_with_animals_in_though_a_change_took_it_down() -> None:
+    assert held(FISH + SHOWN) == {"proof-overtaken"}
+
+
+@pytest.mark.parametrize("before", ["", FISH + "## 2026-05-18\n- stock: none\n", FISH + "- stock: removed 2 gobies\n"])
+def test_ammonia_where_nothing_lives_takes_no_proof(before: str) -> None:
+    assert days_after(before + SHOWN) == "cycled"
+
+
+def test_a_tank_that_was_disinfected_has_no_proof_any_more() -> None:
+    again = "## 2026-05-18\n- build: disinfected and dried\n## 2026-05-20\n- water: filled 100 L at 35 ppt\n"
+    assert days_after(again) == "filled"
+
+
+@pytest.mark.parametrize("what", ["net disinfected and dried", "lid dried"])
+def test_a_net_that_was_disinfected_leaves_the_proof(what: str) -> None:
+    assert days_after(f"## 2026-05-18\n- build: {what}\n") == "cycled"
