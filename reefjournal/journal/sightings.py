@@ -34,6 +34,7 @@ SUBJECT = re.compile(
 VERB = re.compile(r"\s*(?:(?:is|are|was|were|has|have)\b)?\s*")
 VERB_AT_END = re.compile(r"\s+(?:is|are|was|were|has|have)\s*$", re.IGNORECASE)
 ON_GLASS = re.compile(r"\b(?:pane|glass|rock|wall|sand|pump|weir|pipe|heater)s?\b")
+GONE_AT_END = re.compile(r"\s+(?:(?:is|are|has|have|all|now) )*(?:gone|cleared(?: up)?|disappeared)\s*$")
 SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
 MANNER = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since"), ""))
 ACTIONS: dict[str, Any] = {
@@ -104,6 +105,13 @@ def seen(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
         raise unknown_sign(record, piece)
     sign, end, given = found
     who = given.pop("who", "")
+    for part in (fact.piece for fact in group[1:]):
+        # Behind a comma "left pane gone" and "spots gone" look alike: one is a place, the other a sign of its own.
+        if GONE_AT_END.search(part.plain) and not AFTER.fullmatch(part.plain):
+            raise Misread(
+                f'"{part.written}" does not say which sign is gone.',
+                'Name the sign, and write it in a line of its own: "seen: white spots gone".', part.at,
+            )  # fmt: skip
     for rest in (piece.cut(end), *(fact.piece for fact in group[1:])):
         given |= seen_words(record, rest, given)
     where = ", ".join(filter(None, (who, given.pop("where", ""))))
@@ -155,6 +163,8 @@ def seen_words(record: Record, piece: Piece, given: dict[str, Any]) -> dict[str,
     while match := AFTER.match(plain, start):
         said |= manner(match)
         start = match.end()
+    if gone := GONE_AT_END.search(plain, start):
+        said["state"], plain = "gone", plain[: gone.start()]
     rest = piece.cut(start, len(plain))
     if rest.plain:
         if given.get("where") or (start == 0 and piece.at > record.piece.at and record.words.signs.near(rest.plain)):
