@@ -7,8 +7,9 @@ an earlier state is a prefix of a later one, so looking back costs a search and 
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cached_property
@@ -43,6 +44,7 @@ _SHOWN_BY = {
     **dict.fromkeys(("pods", "worms"), "microfauna"),
     "hitchhiker": "unknown",
 }
+_EVERYONE = re.compile(r"\b(?:all|both|every\w*)\b")
 _NET_OF_OUTER: Annotated[
     float,
     Believed(
@@ -228,7 +230,25 @@ class Vessel:
     @cached_property
     def signs(self) -> tuple[Visible, ...]:
         """Every sign ever noticed, each spell of it apart, in the order of their beginning."""
-        return tuple(_spells(self.log(ev.Seen)))
+        return tuple(_spells(self.log(ev.Seen), self._eats_again))
+
+    def _eats_again(self, fast: Visible, one: ev.Seen) -> bool:
+        """Whether a later word of eating ends a fast: all eat, by name those that did not, or no name is told."""
+        later = one.day is not None and fast.last.day is not None and one.day > fast.last.day
+        whole = not one.where or _EVERYONE.search(one.where.casefold())
+        if not (later and whole) or (fast.sign, one.sign) != ("not eating", "eating") or one.strength == "slight":
+            return False
+        eat = {name for name, _ in self._named_with(one)}
+        fasted = [n for n in self.log(ev.Seen) if n.sign == fast.sign and n.earliest >= fast.first.earliest]
+        named = [self._named_with(note) for note in fasted]
+        counts = self.life().counts
+        others = not all(named) and "fish" not in eat and not (counts and counts.keys() <= eat)
+        known = {name for names in named for name, group in names if not (group == "fish" and "fish" in eat)}
+        return not eat or (known <= eat and not others)
+
+    def _named_with(self, seen: ev.Seen) -> set[tuple[str, str]]:
+        """The animals that are named where something was seen, each with its group."""
+        return {(one.words, one.group) for one in self.log(ev.Mention) if _line(one) == _line(seen)}
 
     @cached_property
     def gear(self) -> dict[str, ev.Gear]:
@@ -366,7 +386,7 @@ def _all(water: ev.Water, volume: Interval | None) -> bool:
     return water.volume is None
 
 
-def _spells(seen: tuple[ev.Seen, ...]) -> Iterable[Visible]:
+def _spells(seen: tuple[ev.Seen, ...], eats_again: Callable[[Visible, ev.Seen], bool]) -> Iterable[Visible]:
     open_: dict[str, Visible] = {}
     closed: list[Visible] = []
     for one in seen:
@@ -375,7 +395,12 @@ def _spells(seen: tuple[ev.Seen, ...]) -> Iterable[Visible]:
             if now is not None:
                 closed.append(now._replace(last=one, gone=one))
                 del open_[one.sign]
-        elif now is None:
+            continue
+        fast = open_.get("not eating")
+        if fast is not None and eats_again(fast, one):
+            closed.append(fast._replace(last=one, gone=one))
+            del open_["not eating"]
+        if now is None:
             open_[one.sign] = Visible(one.sign, one, one, None)
         else:
             open_[one.sign] = now._replace(last=one)

@@ -24,6 +24,9 @@ _LIME = ("sand", "rockwork")
 _USUAL_DAYS: Annotated[
     int, Believed("days", "so soon after an arrival it is usual that an animal does not eat", "common practice")
 ] = 2
+_EATS_DAYS: Annotated[
+    int, Believed("days", "an animal that does not eat for longer after its arrival is no usual case", "our judgement")
+] = 7
 _RECENT_DAYS: Annotated[
     int, Believed("days", "how old a reading, or a thing that crossed over, may be to be spoken of", "our judgement")
 ] = 14
@@ -124,14 +127,18 @@ def _restarts(scene: Scene, came: list[ev.Stock]) -> Iterator[tuple[str, ev.Base
     for spell in illnesses(scene):
         if not _after(came[0], spell.last):
             continue
-        if not (spell.sign == "not eating" and spell.gone and _usual(spell.first, came)):
+        if not (spell.sign == "not eating" and spell.gone and _usual(spell.first, spell.gone, came)):
             yield "sign", spell.gone or spell.last
     yield from (("death", one) for one in scene.vessel.log(ev.Stock) if one.action == "lost" and _after(came[0], one))
     yield from (("treatment", one.last) for one in courses(scene) if not one.planned and _after(came[0], one.last))
 
 
-def _usual(first: ev.Seen, came: list[ev.Stock]) -> bool:
-    return any(one.day and first.day and 0 <= (first.day - one.day).days <= _USUAL_DAYS for one in came)
+def _usual(first: ev.Seen, gone: ev.Seen, came: list[ev.Stock]) -> bool:
+    """Whether a newcomer did not eat at first, and did within the week."""
+    return any(
+        0 <= (first.day - one.day).days <= _USUAL_DAYS and (gone.day - one.day).days <= _EATS_DAYS
+        for one in came if one.day and first.day and gone.day
+    )  # fmt: skip
 
 
 def _after(first: ev.Base, one: ev.Base) -> bool:

@@ -54,6 +54,9 @@ def stated(kind: str, notes: str, on: str, vessel: str = "quarantine") -> dict[s
         ("14: seen: rubbing; 17: seen: all well", "sign", 17),
         ("04: seen: not eating; 06: seen: all well", "arrival", 3),
         ("14: seen: not eating; 16: seen: all well", "sign", 16),
+        ("14: seen: not eating; 16: seen: both gobies eating", "sign", 16),
+        ("04: seen: not eating; 06: seen: eating", "arrival", 3),
+        ("04: seen: not eating; 11: seen: eating", "sign", 11),
     ],
 )
 def test_the_days_count_from_the_newest_thing_that_starts_them_again(later: str, reason: str, day: int) -> None:
@@ -105,6 +108,30 @@ def test_nothing_calls_for_days_without_fish_where_none_was_ill() -> None:
 def test_the_days_without_fish_count_from_the_last_fish() -> None:
     fallow = stated("fallow", LEFT, "2026-05-20", "display")
     assert (fallow["called"], fallow["day"], fallow["fish"]) == ("yes", "2026-05-10", "no")
+
+
+@pytest.mark.parametrize(
+    ("fast", "later", "over"),
+    [
+        ("not eating", "eating", True),
+        ("not eating", "all eating", True),
+        ("not eating", "both gobies eating", True),
+        ("one goby not eating", "both gobies eating", True),
+        ("one goby not eating", "all fish eating", True),
+        ("one goby not eating", "goby eating", False),
+        ("one goby not eating", "all blennies eating", False),
+        ("not eating", "all blennies eating", False),
+        ("not eating", "eating, slight", False),
+        ("not eating", "eating gone", False),
+        ("not eating", "eating; 14: seen: not eating", False),
+    ],
+)
+def test_a_fast_is_over_once_all_that_did_not_eat_were_seen_eating(fast: str, later: str, over: bool) -> None:
+    notes = f"{TANKS}{CAME}## 2026-05-12 (quarantine)\n- seen: {fast}\n"
+    for part in f"13: seen: {later}".split("; "):
+        day, record = part.split(": ", 1)
+        notes += f"## 2026-05-{day} (quarantine)\n- {record}\n"
+    assert (facts("illness", notes, "2026-05-20") == []) is over
 
 
 @pytest.mark.parametrize(
