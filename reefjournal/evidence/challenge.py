@@ -67,9 +67,10 @@ def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
 
 def _held(scene: Scene, trial: Trial) -> Trial:
     """The same, or ``lapsed``: passed once, and since then ammonia was measured where something lived."""
-    lapsed = trial.state == "cleared" and any(
-        surely_before(trial.answers[-1].reading, one) for one in scene.once(_beside_animals)
-    )
+    if trial.state != "cleared":
+        return trial
+    own = [sample.reading for sample in trial.answers]
+    lapsed = any(one not in own and surely_before(own[-1], one) for one in scene.once(_beside_animals))
     return replace(trial, state="lapsed") if lapsed else trial
 
 

@@ -12,6 +12,7 @@ from reefjournal.chemistry import dosing
 from reefjournal.evidence.scene import Scene, iso
 from reefjournal.facts import UNKNOWN, Fact
 from reefjournal.quantities import Interval
+from reefjournal.timeline import surely_before
 
 GROUPS = ("any", "fish", "invertebrate", "coral")
 """The groups of animals that are told apart."""
@@ -110,8 +111,8 @@ def lived(scene: Scene, then: ev.Base) -> bool:
     """Whether by the records of animals something lived in this water at the time of a note, as far as counts tell."""
     there: dict[str, int] = {}
     for one in scene.vessel.log(ev.Stock):
-        if one.earliest > then.latest:
-            break
+        if surely_before(then, one):
+            continue
         if one.action == "none":
             there = {k: n for k, n in there.items() if one.animal and one.animal != k}
         elif one.group in _LIVING:

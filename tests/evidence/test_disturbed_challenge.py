@@ -77,6 +77,13 @@ def test_a_proof_lapses_once_ammonia_showed_with_animals_in_though_a_change_took
     assert held(FISH + SHOWN) == {"proof-overtaken"}
 
 
+def test_the_answer_of_a_challenge_does_not_take_its_own_proof_on_the_day_on_which_animals_come() -> None:
+    notes = f"{BEFORE}## 2026-05-16\n- 09:00 test: ammonia 0.2, nitrite 0\n- stock: added 2 gobies\n"
+    journal = reefjournal.read_text(notes)
+    found = journal.advise(date(2026, 5, 16), forecast=False, engine="plain").findings
+    assert "proof-held" in {one.rule for one in found}
+
+
 @pytest.mark.parametrize("before", ["", FISH + "## 2026-05-18\n- stock: none\n", FISH + "- stock: removed 2 gobies\n"])
 def test_ammonia_where_nothing_lives_takes_no_proof(before: str) -> None:
     assert days_after(before + SHOWN) == "cycled"
