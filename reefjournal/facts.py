@@ -179,12 +179,13 @@ WINDOWS: dict[str, Kind] = {
         "ammonia. `state` open (no answer yet), cleared, lapsed (cleared, and since then ammonia was measured where "
         "something lived), not-cleared, unanswered (no usable answer in time). "
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
-        "since the last cleared one; `unfed_days` the longest fast since then; `agreeing` tests of each analyte, the "
-        "answer among them, bear a pass out within two days of the dose.",
+        "since the last cleared one; `unfed_days` the longest fast since the answer, `hungry_days` since the dose; "
+        "`agreeing` tests of each analyte, the answer among them, bear a pass out within two days of the dose.",
         text=("road", "state", "newest", "day", "answered"),
         number=(
             "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",
-            "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "times_load", "agreeing",
+            "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "hungry_days", "times_load",
+            "agreeing",
         ),
         asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
     ),
@@ -534,9 +535,10 @@ STATED: dict[str, Kind] = {
         number=("hours_low", "hours_high", "age_days"),
     ),
     "deaths": Kind(
-        "The newest deaths, those of the day before included: at least how many, and the body found or missing.",
+        "The newest deaths, those of the day before included: at least how many, how many `a_day` since the animals were "
+        "last written of, and the body found or missing.",
         text=("day", "names", "body"),
-        number=("count", "age_days"),
+        number=("count", "a_day", "age_days"),
     ),
     "oxygen-risk": Kind(
         "What makes oxygen short by morning: haze, film, warmth, pumps that stand still, a death, a medicine.",

@@ -87,13 +87,18 @@ def _in_line(samples: list[Sample], dose: ev.Base, answer: Sample) -> set[tuple[
     """The tests that agree with an answer: when and by whom they were made."""
     place = samples.index(answer)
     before = takewhile(lambda one: one.rank <= 1 and _past_arrival(dose, one), reversed(samples[:place]))
-    after = (one for one in samples[place:] if one.rank <= 1 and _speaks_of(dose, one))
+    after = (one for one in samples[place:] if one.rank <= 1 and _surely_speaks_of(dose, one))
     return {(one.reading.earliest, one.reading.by, one.reading.kit) for one in (*before, *after)}
 
 
 def _speaks_of(dose: ev.Base, sample: Sample) -> bool:
     """Whether a test still bears out, or speaks against, what became of a dose."""
     return hours_between(dose, sample.reading).low <= _ANSWERED_HOURS
+
+
+def _surely_speaks_of(dose: ev.Base, sample: Sample) -> bool:
+    """The same, whenever on its day it was made: what bears out must be in time, what denies may be."""
+    return hours_between(dose, sample.reading).high <= _ANSWERED_HOURS
 
 
 def _past_arrival(dose: ev.Base, sample: Sample) -> bool:

@@ -202,6 +202,7 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         agreeing=float(trial.agreeing),
         times_load=low / scene.once(load_high) if cleared else UNKNOWN,
         unfed_days=longest_fast(scene, answered) if cleared and answered else UNKNOWN,
+        hungry_days=longest_fast(scene, dose) if cleared else UNKNOWN,
     )
 
 

@@ -28,11 +28,11 @@ EVENING = "- 20:00 test: ammonia 0, nitrite {}\n"
 LATER = "## 2026-05-17\n- 18:00 test: ammonia 0, nitrite 0\n## 2026-05-18\n- 18:00 test: ammonia 0, nitrite 0\n"
 
 
-def asked(notes: str) -> tuple[str, str]:
+def asked(notes: str, on: date = date(2026, 5, 18)) -> tuple[str, str]:
     """The stage, and the state of what the first fish ask of the filter."""
     journal = reefjournal.read_text(DOSE + notes)
     assert journal.problems == ()
-    advice = journal.advise(date(2026, 5, 18), forecast=False)
+    advice = journal.advise(on, forecast=False)
     (gate,) = (one for one in advice.gates if one.id == "first-fish")
     assert advice.stage is not None
     return advice.stage.id, next(one.state for one in gate.checks if one.id == "capacity")
@@ -86,3 +86,15 @@ def test_a_kit_that_shows_far_less_than_the_shop_that_day_opens_no_gate(shop: st
         (gate,) = (one for one in advice.gates if one.id == "first-fish")
         trusted[notes] = (gate.open, next(one.state for one in gate.checks if one.id == "ammonia-test-trusted"))
     assert list(trusted.values()) == [(True, "met"), (False, "unmet")]
+
+
+def test_a_test_without_an_hour_that_may_be_late_bears_nothing_out() -> None:
+    untimed = "## 2026-05-17\n- test: ammonia 0, nitrite 0\n## 2026-05-18\n- test: ammonia 0, nitrite 0\n"
+    assert asked(DAY + untimed)[1] == "unknown"
+    assert asked(DAY + untimed.replace("- test", "- 11:00 test", 1))[1] == "met"
+
+
+def test_a_filter_that_went_hungry_since_its_challenge_does_not_speak_for_fish() -> None:
+    passed = DAY + EVENING.format("0") + LATER
+    assert asked(f"{passed}## 2026-05-19\n- 18:00 test: ammonia 0, nitrite 0\n", date(2026, 5, 19))[1] == "met"
+    assert asked(f"{passed}## 2026-05-20\n- 18:00 test: ammonia 0, nitrite 0\n", date(2026, 5, 20))[1] == "unknown"
