@@ -535,8 +535,8 @@ STATED: dict[str, Kind] = {
         number=("hours_low", "hours_high", "age_days"),
     ),
     "deaths": Kind(
-        "The newest deaths, those of the day before included: at least how many, how many `a_day` since the animals were "
-        "last written of, and the body found or missing.",
+        "The newest deaths, those of the day before included: at least how many, how many `a_day` where the keeper "
+        "was away until then, and the body found or missing.",
         text=("day", "names", "body"),
         number=("count", "a_day", "age_days"),
     ),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Annotated, NamedTuple
 
 from reefjournal import events as ev
@@ -91,9 +91,17 @@ def deaths(scene: Scene) -> list[Fact]:
             names=", ".join(dict.fromkeys(one.animal for one in near if isinstance(one, ev.Stock))),
             body="missing" if missing else "found",
             count=max([sum(counts), *at_least]),
+            a_day=max([sum(counts), *at_least]) / max(1, _away_days(scene, last)),
             age_days=float((scene.now.date() - last).days),
         )
     ]
+
+
+def _away_days(scene: Scene, last: date) -> int:
+    """How many days the keeper was away when deaths were found: any of these may be the day of each."""
+    trips = (one for one in scene.vessel.log(ev.Plan) if one.what == "away" and one.first and one.last)
+    back = [one for one in trips if one.first and one.last and one.first <= last <= one.last + _TOGETHER]
+    return max((min(last, one.last) - one.first).days for one in back if one.first and one.last) if back else 1
 
 
 def oxygen_risk(scene: Scene) -> list[Fact]:

@@ -74,3 +74,12 @@ def test_where_nothing_lives_nothing_is_an_emergency() -> None:
 def test_silence_is_counted_from_the_last_note_of_this_vessel() -> None:
     notes = "- vessel: quarantine, 60 L\n## 2026-04-02\n- ammonia 0\n## 2026-04-09\n- test (quarantine): ammonia 0\n"
     assert stated("silence", TANK + notes)["days"] == 8.0
+
+
+@pytest.mark.parametrize(
+    ("away", "a_day"), [("", 2), ("2026-03-25 to 2026-04-08", 2 / 14), ("2026-03-01 to 2026-03-10", 2)]
+)
+def test_deaths_that_were_found_after_an_absence_are_spread_over_its_days(away: str, a_day: float) -> None:
+    plan = f"- plan: away {away}\n" if away else ""
+    notes = f"## 2026-03-02\n- stock: added 6 turban snails\n{plan}## 2026-04-09\n- stock: lost 2 turban snails\n"
+    assert stated("deaths", TANK + notes)["a_day"] == a_day
