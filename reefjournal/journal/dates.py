@@ -44,6 +44,8 @@ SMALL = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, 
 YEARS = (1950, 2199)
 WRITE = "Write a date as 2026-03-14 or 14 March 2026."
 YEAR_FIRST = re.compile(r"(\d{4})[-/._ ](\d{1,2})[-/._ ](\d{1,2})(?!\d)")
+# With dots the day comes first; with strokes it may be the month.
+DAY_FIRST = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})(?!\d)")
 CLOCK = re.compile(
     r"(?:at\s+)?(?P<h>\d{1,2}?)\s?[.:;,h ]?(?P<m>\d\d)?\s*(?:(?P<half>[ap])\.?m\.?|h|hrs|o'clock|uhr)?[\s,:-]*"
 )
@@ -78,10 +80,14 @@ def day_at(plain: str, start: int = 0) -> Day | None:
 
 
 def write_date(plain: str) -> str:
-    """What to write for something that is no date: the date itself where its year comes first, else how one looks."""
-    match = YEAR_FIRST.match(plain)
+    """What to write for something that is no date: the date itself where its order is told, else how one looks."""
+    first, dotted = YEAR_FIRST.match(plain), DAY_FIRST.match(plain)
     try:
-        return f"Write {date(*map(int, match.groups()))}." if match else WRITE
+        if dotted:
+            found = date(*map(int, reversed(dotted.groups())))
+            sure = found.day > 12 or found.day == found.month
+            return f"Write {found}." if sure else f"Write {found} if {found.day} {found:%B} is meant."
+        return f"Write {date(*map(int, first.groups()))}." if first else WRITE
     except ValueError:
         return WRITE
 

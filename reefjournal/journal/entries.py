@@ -26,6 +26,7 @@ BRACKETS = re.compile(r"\(([^()]*)\)\s*[:,-]?\s*")
 COLON = re.compile(r"([^:\d]{1,30}?)\s*:(?:\s|$)")
 BRACKET_COLON = re.compile(r"\(([^()]*)\)\s*:")
 # What makes another date, or another word, of what seemed a date.
+FEW_WORDS = re.compile(r".{1,24}(?!\S)")
 RUNS_ON = re.compile(r"[a-su-z0-9/]|t(?!\d)|\s*(?:to|until|-)\s*\d")
 NOTHING = Piece("", "")
 
@@ -160,7 +161,8 @@ def opened_by(current: Section, block: Block, problems: list[Problem]) -> Sectio
                 "This is no heading, so what follows has no day.", 'Write "##", a space, and the date in front.'
             )
         if found is None or RUNS_ON.match(piece.plain, found.end):
-            says = f'"{piece.cut(0, 20).written}" is no date, so what follows has no day.'
+            words = FEW_WORDS.match(piece.plain)
+            says = f'"{piece.cut(0, words.end() if words else 20).written}" is no date, so what follows has no day.'
             raise Misread(says, write_date(piece.plain))
         after = AFTER_DATE.match(piece.plain, found.end)
         start = after.end() if after else found.end

@@ -92,7 +92,8 @@ def stock(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if action is None and (behind := ACTION.fullmatch(tail.plain)):
         action, tail = behind, tail.cut(behind.end())
     if action is None:
-        raise Misread("This does not say what happened to them.", f"Write {CHOICES} in front.", piece.at)
+        hint = f'Write {CHOICES} in front; for animals already there write: stock: added {piece.written}'
+        raise Misread("This does not say what happened to them.", hint, piece.at)
     done = ACTIONS[action["action"]]
     way = way_of(record, tail, done)
     common = record.common(group[:1], way.get("target", "") if done == "moved" else "")

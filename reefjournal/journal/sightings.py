@@ -35,6 +35,7 @@ VERB = re.compile(r"\s*(?:(?:is|are|was|were|has|have)\b)?\s*")
 VERB_AT_END = re.compile(r"\s+(?:is|are|was|were|has|have)\s*$", re.IGNORECASE)
 ON_GLASS = re.compile(r"\b(?:pane|glass|rock|wall|sand|pump|weir|pipe|heater)s?\b")
 GONE_AT_END = re.compile(r"\s+(?:(?:is|are|has|have|all|now) )*(?:gone|cleared(?: up)?|disappeared)\s*$")
+POWER_BACK = re.compile(r"(?:the )?(?:power|mains|electricity)\b.*\b(?:back|on|restored|again|returned)\b")
 SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
 MANNER = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since"), ""))
 ACTIONS: dict[str, Any] = {
@@ -129,6 +130,8 @@ def unknown_sign(record: Record, piece: Piece) -> Misread:
     """The mistake of a sign that the vocabulary does not know."""
     if animals_in(piece.plain, record.words):
         hint = 'Living things are written as "stock: added 1 snail", or as plain text without "seen:".'
+    elif POWER_BACK.match(piece.plain):
+        hint = 'Write "power cut gone".'
     else:
         hint = offer(record.words.signs, piece, 'Write what can be seen, such as "surface film, slight, weir corner".')
     return Misread(f'"{piece.written}" is not known as something to see.', hint, piece.at)
