@@ -501,4 +501,7 @@ def _doubt(standing: list[ev.Base]) -> str:
         return "a note without a date speaks of an animal"
     if isinstance(last, ev.Stock) and last.group == "live rock":
         return "live rock carries animals"
-    return _DOUBTFUL.get(type(last), "animals went out, and no count of none was written")
+    if isinstance(last, tuple(_DOUBTFUL)):
+        which = next((getattr(last, name) for name in ("words", "sign", "substance") if hasattr(last, name)), "")
+        return f"{_DOUBTFUL[type(last)]} ({', '.join(filter(None, (which, f'{last.day}')))})"
+    return "animals went out, and no count of none was written"

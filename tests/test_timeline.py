@@ -70,6 +70,12 @@ def test_whatever_may_name_an_animal_casts_doubt(line: str) -> None:
     assert present(f"## 2026-03-02\n\n{line}\n") != "no"
 
 
+def test_the_note_that_casts_doubt_is_named() -> None:
+    journal = reefjournal.read_text(f"{HEAD}## 2026-03-05\n\nThere is a prawn behind the rock.\n")
+    why = journal.state(date(2026, 3, 10)).vessel("display").life().why
+    assert why == "the notes speak of an animal (prawn, 2026-03-05)"
+
+
 def test_an_undated_line_that_names_an_animal_casts_doubt_on_every_day() -> None:
     journal = reefjournal.read_text(HEAD + "## 2.3.2026\n- stock: added 2 gobies\n")
     assert journal.state(date(2026, 3, 1)).vessel("display").life().present == "maybe"
