@@ -177,6 +177,17 @@ def change_for(analyte: str) -> Callable[[Sequence[Fact], Arguments], Worked | s
     return work
 
 
+def change_for_nitrate(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
+    """Litres to change so that nitrate, at its low end, comes down to ``target`` mg N/L.
+
+    A number whose basis is not known may be four times what is there, and a second change is easier than one too large.
+    """
+    now = number(stated(facts, "level", analyte="nitrate"), "low")
+    if math.isnan(now):
+        return "nitrate was not measured"
+    return water_change(facts, {"share": share_needed(now, arguments["target"])})
+
+
 def change_for_free_ammonia(facts: Sequence[Fact], arguments: Arguments) -> Worked | str:
     """Litres to change so that free ammonia comes down to ``target`` mg NH3/L, from ``least`` to ``most`` of the water.
 
@@ -202,7 +213,7 @@ FUNCTIONS: Mapping[str, Function] = {
     "ammonium-chloride-up-to": Function({"target": "mg N/L"}, ammonium_chloride_up_to, gives="ammonia"),
     "water-change": Function({"share": "of the volume, 0 to 1"}, water_change),
     "change-for-ammonia": Function({"target": "mg N/L"}, change_for("ammonia")),
-    "change-for-nitrate": Function({"target": "mg N/L"}, change_for("nitrate")),
+    "change-for-nitrate": Function({"target": "mg N/L"}, change_for_nitrate),
     "change-for-free-ammonia": Function(
         {"target": "mg NH3/L", "least": "of the volume, 0 to 1", "most": "of the volume, 0 to 1"},
         change_for_free_ammonia,

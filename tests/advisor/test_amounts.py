@@ -7,7 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from speaker import filled
+from speaker import filled, say
 
 from reefjournal.advisor.amounts import FUNCTIONS, Worked, rounded_down, work_out
 
@@ -31,6 +31,13 @@ def test_the_dose_is_reckoned_for_the_low_end_of_the_volume() -> None:
     narrow = work_out("ammonium-chloride", [filled(volume_low=300.0, volume_high=300.0)], {"target": 1.0})
     wide = work_out("ammonium-chloride", [filled(volume_low=300.0, volume_high=400.0)], {"target": 1.0})
     assert narrow == wide
+
+
+def test_water_is_changed_for_the_nitrate_that_is_there_for_sure() -> None:
+    # From 10 to 5 mg/L N half of 200 L goes; a basis that is not known may make four times as much of the same number.
+    level = say("level", analyte="nitrate", low=10.0, high=44.0)
+    amount = work_out("change-for-nitrate", [filled(volume_low=200.0), level], {"target": 5.0})
+    assert amount == Worked(100, "L", "new salt water")
 
 
 @pytest.mark.parametrize("name", [name for name, function in FUNCTIONS.items() if function.takes.keys() == {"target"}])
