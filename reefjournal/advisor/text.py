@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple, TypeVar
 
-from reefjournal.advisor.advice import Advice, Because, CheckRow, GateRow, StageRow
+from reefjournal.advisor.advice import Advice, Because, CheckRow, GateRow, StageRow, TrackRow
 from reefjournal.advisor.rules import Rulebook
 
 Row = TypeVar("Row")
@@ -22,6 +22,8 @@ WIDEST, NARROWEST, PIPED = 96, 40, 88
 SHOWN = 4
 OLD_DAYS = 30  # older doubts, and older lines that were not understood, are told with --why alone
 """So many rows of a kind are shown in full unless the reasons are asked for."""
+BUILD_DAYS, LAST_OF_BUILD = 60, "fitting-out"
+"""For so many days the last stage of a build is told beside animals."""
 STATES = {"unmet": "no", "unknown": "not shown yet", "met": "yes"}
 WAYS = (
     ("fill-with-salt-water", "start-the-cycle", "clean-up-crew", "first-fish", "next-fish"),
@@ -109,7 +111,7 @@ class Telling:
         else:
             yield Line(f"{advice.stage.name}{self.since(advice.stage)}.")
             yield from self.reasons(advice.stage.because)
-        for row in advice.tracks:
+        for row in self.tracks():
             yield Line(f"{row.track.capitalize()}: {row.name}{self.since(row)}.", 2, style="faint")
             yield from self.reasons(row.because, 4)
         yield BLANK
@@ -121,6 +123,14 @@ class Telling:
         yield Line(f"{URGENCY[step.urgency]}{by(step.by)}", 6, style="faint")
         yield Line(step.why, 6)
         yield from self.reasons(step.because, 6)
+
+    def tracks(self) -> Iterator[TrackRow]:
+        """The other tracks; a build that was left at its last stage is no news where something has lived for long."""
+        lives = any(row.track == "life" for row in self.advice.tracks)
+        for row in self.advice.tracks:
+            days = (only_day(self.advice.on) - row.since).days if row.since else 0
+            if self.why or not (lives and row.id == LAST_OF_BUILD and days > BUILD_DAYS):
+                yield row
 
     def since(self, row: StageRow) -> str:
         """Since when, and for how many days."""

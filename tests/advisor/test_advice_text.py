@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from click import unstyle
 from speaker import Speaker, filled, ledger, lives, say, small_book
@@ -9,6 +11,7 @@ from test_advise import OLD
 from test_layers import AMMONIA, NITRITE
 
 from reefjournal.advisor import text
+from reefjournal.advisor.advice import Because, TrackRow
 from reefjournal.advisor.advise import advise
 from reefjournal.facts import Fact, Line
 
@@ -99,3 +102,24 @@ def test_lines_not_understood_long_ago_are_counted() -> None:
     assert "notes.md:31" not in told
     assert "2 older lines were not understood; `reefjournal check` shows them all." in told.replace("\n    ", " ")
     assert "notes.md:32 was not understood" in unstyle(shown(*lines, why=True))
+
+
+@pytest.mark.parametrize(
+    ("row", "told"),
+    [
+        (("fitting-out", "build", date(2026, 1, 1)), False),
+        (("fitting-out", "build", date(2026, 2, 1)), True),
+        (("snags", "build", date(2026, 1, 1)), True),
+    ],
+)
+def test_the_last_stage_of_a_build_is_not_told_for_months_where_something_lives(
+    row: tuple[str, str, date], told: bool
+) -> None:
+    tracks = [
+        TrackRow(id=id_, name=f"Name of {id_}", since=since, because=Because(), track=track)
+        for id_, track, since in (row, ("crew", "life", date(2026, 1, 1)))
+    ]
+    found = advise(small_book(), Speaker([filled()]), engine="plain").model_copy(update={"tracks": tuple(tracks)})
+    assert ("Name of " + row[0] in unstyle(text.render(found))) is told
+    assert "Name of " + row[0] in unstyle(text.render(found, why=True))
+    assert "Name of crew" in unstyle(text.render(found))
