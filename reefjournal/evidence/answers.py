@@ -44,8 +44,15 @@ class Terms:
 
     def allows(self, sample: Sample) -> bool:
         """Whether a reading is low enough."""
-        level = self.ammonia if sample.reading.analyte == "ammonia" else self.nitrite
-        return sample.rank <= self.rank and sample.high <= level
+        return sample.rank <= self.rank and sample.high <= self.level(sample)
+
+    def nearly_allows(self, sample: Sample) -> bool:
+        """Whether a reading agrees with one that is: at most the lowest step, where that is low enough."""
+        return sample.rank <= 1 and sample.high <= self.level(sample)
+
+    def level(self, sample: Sample) -> float:
+        """The most that a reading may mean, mg N/L."""
+        return self.ammonia if sample.reading.analyte == "ammonia" else self.nitrite
 
 
 def answered_by(
@@ -75,19 +82,19 @@ def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
     return all(sum(low[:place]) > 1 and any(low[place + 1 :]) for place in against)
 
 
-def agreeing(later: dict[str, list[Sample]], dose: ev.Base, answers: tuple[Sample, ...]) -> int:
+def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> int:
     """How many tests, each at another time or by another hand, show every analyte nearly gone: the fewest of one.
 
     Those before the answer count from the last one on that showed more, and not the one that saw the dose arrive.
     """
-    return min(len(_in_line(later[one.reading.analyte], dose, one)) for one in answers)
+    return min(len(_in_line(later[one.reading.analyte], dose, terms, one)) for one in answers)
 
 
-def _in_line(samples: list[Sample], dose: ev.Base, answer: Sample) -> set[tuple[object, ...]]:
+def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> set[tuple[object, ...]]:
     """The tests that agree with an answer: when and by whom they were made."""
     place = samples.index(answer)
-    before = takewhile(lambda one: one.rank <= 1 and _past_arrival(dose, one), reversed(samples[:place]))
-    after = (one for one in samples[place:] if one.rank <= 1 and _surely_speaks_of(dose, one))
+    before = takewhile(lambda one: terms.nearly_allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
+    after = (one for one in samples[place:] if terms.nearly_allows(one) and _surely_speaks_of(dose, one))
     return {(one.reading.earliest, one.reading.by, one.reading.kit) for one in (*before, *after)}
 
 

@@ -117,7 +117,7 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
         hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
-        return Trial(gift, "cleared", answers, hours, agreeing(later, gift.event, answers))
+        return Trial(gift, "cleared", answers, hours, agreeing(later, gift.event, terms, answers))
     late = [s for a in needed for s in later[a] if too_late(gift.event, s, terms) and late_enough(gift.event, s)]
     failed = [s for s in late if not terms.allows(s)]
     if failed and not answers:

@@ -12,7 +12,7 @@ DOSE = """
 ## 2026-05-01
 - vessel: display, 100 L water
 - kit: ammonia, as N, card 0 0.2 0.5 1 2
-- kit: nitrite, as N, card 0 0.1 0.5 1
+- kit: nitrite, as N, card 0 0.1 0.25 0.5 1
 - water: filled 100 L at 35 ppt
 - stock: none
 - plan: food 0.2 g pellets 45 % protein every day
@@ -98,3 +98,10 @@ def test_a_filter_that_went_hungry_since_its_challenge_does_not_speak_for_fish()
     passed = DAY + EVENING.format("0") + LATER
     assert asked(f"{passed}## 2026-05-19\n- 18:00 test: ammonia 0, nitrite 0\n", date(2026, 5, 19))[1] == "met"
     assert asked(f"{passed}## 2026-05-20\n- 18:00 test: ammonia 0, nitrite 0\n", date(2026, 5, 20))[1] == "unknown"
+
+
+def test_the_lowest_step_of_a_coarse_card_bears_nothing_out_that_took_two_days() -> None:
+    slow = f"{DAY.replace('nitrite 0', 'nitrite 0.5')}{EVENING}## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n"
+    coarse = "- kit: nitrite, as N, card 0 0.25 0.5 1\n"
+    assert asked(f"{slow.format('0.1')}{LATER}")[1] == "met"
+    assert asked(f"{coarse}{slow.format('0.25')}{LATER}")[1] == "unknown"
