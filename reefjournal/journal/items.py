@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any
 
 from reefjournal.events import AnyEvent, Build, Discard, Plan, Stock, Unread, VesselDefined
 from reefjournal.journal.dates import day_at, looks_like_date, mistaken_date, time_at, write_date, write_time
@@ -315,11 +314,11 @@ def _speaks_of(name: str, record: Record) -> bool:
     plain = record.piece.plain
     if not re.search(r"\d", plain):
         return False
-    if name == "stock":
-        return bool(animals_in(plain, record.words))
-    if name not in ("test", "check", "dose"):
+    if name in ("dose", "stock", "treat"):
+        return True  # an amount of what no guard may miss, whatever else in the line is misspelt
+    if name not in ("test", "check"):
         return False
-    find: Any = record.words.substances.find if name == "dose" else record.words.analytes.find
+    find = record.words.analytes.find
     return any(find(plain, word.start()) for word in re.finditer(r"\b[a-z]", plain))
 
 
