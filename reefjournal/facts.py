@@ -180,12 +180,13 @@ WINDOWS: dict[str, Kind] = {
         "something lived), not-cleared, unanswered (no usable answer in time). "
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since the answer, `hungry_days` since the dose; "
-        "`agreeing` tests of each analyte, the answer among them, bear a pass out within two days of the dose.",
-        text=("road", "state", "newest", "day", "answered"),
+        "`agreeing` tests of each analyte, the answer among them, bear a pass out within two days of the dose; another "
+        "one still can in the `hours_left` after the answer, `until` that time of day, unless one since showed more.",
+        text=("road", "state", "newest", "day", "answered", "until"),
         number=(
             "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",
             "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "hungry_days", "times_load",
-            "agreeing",
+            "agreeing", "hours_left",
         ),
         asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
     ),
@@ -442,8 +443,9 @@ STATED: dict[str, Kind] = {
         layer="concluded",
     ),
     "gate": Kind(
-        "A gate and whether it is open; its first check that is not met; `behind` yes once its step was taken.",
-        text=("id", "open", "behind", "first", "settle"),
+        "A gate and whether it is open; its first check that is not met; `by_test` yes where tests alone can open it; "
+        "`behind` yes once its step was taken.",
+        text=("id", "open", "behind", "by_test", "first", "settle"),
         layer="concluded",
     ),
     "criteria": Kind(
@@ -757,8 +759,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("course", "vet"): _YES_NO,
     ("kit-finding", "fault"): ("high", "stuck"),
     ("slow-step", "eats"): ("ammonia", "nitrite"),
-    ("gate", "open"): _YES_NO,
-    ("gate", "behind"): _YES_NO,
+    **{("gate", name): _YES_NO for name in ("open", "behind", "by_test")},
     ("panels", "fits"): _YES_NO,
     ("build", "work"): (
         "structure", "tank-in-place", "plumbing", "leak-testing", "electrics", "lifting", "joinery",

@@ -178,7 +178,8 @@ def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:
     said = {name: fill(text, {}, book.thresholds) for name, text in texts.items()}
     if judged.also:
         said["settle"] += f" Test {in_a_row(judged.also)} as well."
-    given = {"vessel": vessel, "id": judged.gate.id, "open": yes(judged.open), "behind": yes(judged.behind), **said}
+    how = {"open": judged.open, "behind": judged.behind, "by_test": judged.by_test}
+    given = {"vessel": vessel, "id": judged.gate.id, **{name: yes(so) for name, so in how.items()}, **said}
     return complete("gate", given, judged.grounds, Basis(judged.gate.id))
 
 

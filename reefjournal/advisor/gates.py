@@ -53,6 +53,11 @@ class JudgedGate:
         return tuple(one.test for one in self.open_checks[1:] if one.test)
 
     @property
+    def by_test(self) -> bool:
+        """Whether it is shut, and tests are all that it waits for."""
+        return bool(self.open_checks) and all(one.test for one in self.open_checks)
+
+    @property
     def open_checks(self) -> tuple[Check, ...]:
         """The checks that are not met."""
         return tuple(one.check for one in self.checks if one.state != "met")

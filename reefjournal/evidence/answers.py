@@ -9,7 +9,7 @@ from typing import Annotated
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Sample
-from reefjournal.facts import Query
+from reefjournal.facts import UNKNOWN, Query
 from reefjournal.timeline import hours_between
 
 ARRIVED_HOURS: Annotated[
@@ -18,7 +18,7 @@ ARRIVED_HOURS: Annotated[
 _LATE_HOURS: Annotated[
     float, Believed("hours", "how late or early a test may be made that was asked for at an hour", "our judgement")
 ] = 0.5
-_ANSWERED_HOURS: Annotated[
+ANSWERED_HOURS: Annotated[
     float, Believed("hours", "how long after a dose a test still bears out a pass or denies it", "our judgement")
 ] = 52.0
 
@@ -46,10 +46,6 @@ class Terms:
         """Whether a reading is low enough."""
         return sample.rank <= self.rank and sample.high <= self.level(sample)
 
-    def nearly_allows(self, sample: Sample) -> bool:
-        """Whether a reading agrees with one that is: at most the lowest step, where that is low enough."""
-        return sample.rank <= 1 and sample.high <= self.level(sample)
-
     def level(self, sample: Sample) -> float:
         """The most that a reading may mean, mg N/L."""
         return self.ammonia if sample.reading.analyte == "ammonia" else self.nitrite
@@ -76,36 +72,47 @@ def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
     """Whether no test soon after an answer takes it back: one that shows more again does, unless two before it and
     one after it say otherwise.
     """
-    since = samples[samples.index(answer) :]
+    since = _from(samples, answer)
     low = [one.rank <= 1 for one in since]
     against = [place for place, one in enumerate(since) if not low[place] and _speaks_of(dose, one)]
     return all(sum(low[:place]) > 1 and any(low[place + 1 :]) for place in against)
 
 
 def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> int:
-    """How many tests, each at another time or by another hand, show every analyte nearly gone: the fewest of one.
+    """How many tests, each at another time or by another hand, show every analyte gone: the fewest of one.
 
     Those before the answer count from the last one on that showed more, and not the one that saw the dose arrive.
     """
     return min(len(_in_line(later[one.reading.analyte], dose, terms, one)) for one in answers)
 
 
+def hours_left(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> float:
+    """For how many hours after the answers another test can bear them out; unknown once one of them showed more."""
+    since = [s for one in answers for s in _from(later[one.reading.analyte], one)]
+    last = max(hours_between(dose, one.reading).high for one in answers)
+    return ANSWERED_HOURS - last if all(terms.allows(one) for one in since) else UNKNOWN
+
+
+def _from(samples: list[Sample], answer: Sample) -> list[Sample]:
+    return samples[samples.index(answer) :]
+
+
 def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> set[tuple[object, ...]]:
     """The tests that agree with an answer: when and by whom they were made."""
     place = samples.index(answer)
-    before = takewhile(lambda one: terms.nearly_allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
-    after = (one for one in samples[place:] if terms.nearly_allows(one) and _surely_speaks_of(dose, one))
+    before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
+    after = (one for one in samples[place:] if terms.allows(one) and _surely_speaks_of(dose, one))
     return {(one.reading.earliest, one.reading.by, one.reading.kit) for one in (*before, *after)}
 
 
 def _speaks_of(dose: ev.Base, sample: Sample) -> bool:
     """Whether a test still bears out, or speaks against, what became of a dose."""
-    return hours_between(dose, sample.reading).low <= _ANSWERED_HOURS
+    return hours_between(dose, sample.reading).low <= ANSWERED_HOURS
 
 
 def _surely_speaks_of(dose: ev.Base, sample: Sample) -> bool:
     """The same, whenever on its day it was made: what bears out must be in time, what denies may be."""
-    return hours_between(dose, sample.reading).high <= _ANSWERED_HOURS
+    return hours_between(dose, sample.reading).high <= ANSWERED_HOURS
 
 
 def _past_arrival(dose: ev.Base, sample: Sample) -> bool:

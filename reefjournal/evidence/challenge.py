@@ -11,7 +11,16 @@ from typing import Annotated, Literal
 
 from reefjournal import events as ev
 from reefjournal.believed import Believed
-from reefjournal.evidence.answers import ARRIVED_HOURS, Terms, agreeing, answered_by, late_enough, too_late
+from reefjournal.evidence.answers import (
+    ANSWERED_HOURS,
+    ARRIVED_HOURS,
+    Terms,
+    agreeing,
+    answered_by,
+    hours_left,
+    late_enough,
+    too_late,
+)
 from reefjournal.evidence.binders import binders_between
 from reefjournal.evidence.fasts import longest_fast
 from reefjournal.evidence.life import lived, load_high
@@ -45,13 +54,14 @@ _GRACE_HOURS: Annotated[
 
 @dataclass(frozen=True)
 class Trial:
-    """One challenge dose and what came of it; ``agreeing`` tests of each analyte show it gone."""
+    """One challenge dose and what came of it; ``agreeing`` tests show it gone, one more may for ``left`` hours."""
 
     gift: Gift
     state: State
     answers: tuple[Sample, ...]
     hours: Interval
     agreeing: int = 0
+    left: float = UNKNOWN
 
 
 def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -117,7 +127,8 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
         hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
-        return Trial(gift, "cleared", answers, hours, agreeing(later, gift.event, terms, answers))
+        left = hours_left(later, gift.event, terms, answers)
+        return Trial(gift, "cleared", answers, hours, agreeing(later, gift.event, terms, answers), left)
     late = [s for a in needed for s in later[a] if too_late(gift.event, s, terms) and late_enough(gift.event, s)]
     failed = [s for s in late if not terms.allows(s)]
     if failed and not answers:
@@ -203,6 +214,8 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         times_load=low / scene.once(load_high) if cleared else UNKNOWN,
         unfed_days=longest_fast(scene, answered) if cleared and answered else UNKNOWN,
         hungry_days=longest_fast(scene, dose) if cleared else UNKNOWN,
+        hours_left=trial.left,
+        until=f"{dose.earliest + timedelta(hours=ANSWERED_HOURS):%H:%M}" if cleared else "",
     )
 
 

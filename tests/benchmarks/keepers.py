@@ -275,6 +275,11 @@ class Keeper:
         self.done["once more"] = self.world.now
         self.test("ammonia", "nitrite")
 
+    def test_soon_again(self) -> None:
+        """Both once more with clean vials, which takes half an hour."""
+        self.world.pass_to(self.world.now + 1)
+        self.test("ammonia", "nitrite")
+
     def write_once(self, name: str, days: int, *records: str) -> None:
         """Writes something that need not be written again for some days."""
         if not self.recently(name, days):
@@ -361,6 +366,7 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
     (r"blank", blank),
     (r"total chlorine", lambda keeper: keeper.write_once("chlorine", 10, "test: total chlorine 0 mg/L")),
     (r"which of the two was wrong", Keeper.mend),
+    (r"once more before", Keeper.test_soon_again),
     (r"test it once more", lambda keeper: None if keeper.recently("once more", 1) else keeper.test_once_more()),
     (r"[Tt]est (ammonia|nitrite|the ammonia|again)|[Rr]epeat the ammonia test", Keeper.test_again),
     (r"second (method|kit)|a shop", shop),

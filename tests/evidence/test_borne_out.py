@@ -59,10 +59,17 @@ def test_a_test_of_the_same_moment_by_another_hand_bears_it_out() -> None:
     assert asked(DAY + "- 09:00 ammonia 0.05 as N by shop, nitrite 0 as N by shop\n" + LATER)[1] == "met"
 
 
-def test_a_test_before_the_answer_bears_it_out_where_it_showed_the_lowest_step() -> None:
-    slow = f"{DAY.replace('nitrite 0', 'nitrite 0.5')}{EVENING}## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n"
-    assert asked(slow.format("0.1") + LATER) == ("cycled", "met")
-    assert asked(slow.format("0.5") + LATER) == ("cycled", "unknown")
+SLOW = f"{DAY.replace('nitrite 0', 'nitrite 0.5')}{EVENING}## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n"
+
+
+def test_what_took_two_days_is_borne_out_by_another_test_that_shows_nothing() -> None:
+    assert asked(SLOW.format("0") + LATER) == ("cycled", "met")
+    assert asked(SLOW.format("0.5") + "- 10:00 ammonia 0, nitrite 0\n" + LATER) == ("cycled", "met")
+
+
+@pytest.mark.parametrize("colour", ["0.1", "0.5"])
+def test_the_lowest_step_bears_nothing_out_that_took_two_days(colour: str) -> None:
+    assert asked(SLOW.format(colour) + LATER) == ("cycled", "unknown")
 
 
 def test_one_slip_among_three_clear_tests_takes_nothing_back() -> None:
@@ -100,8 +107,16 @@ def test_a_filter_that_went_hungry_since_its_challenge_does_not_speak_for_fish()
     assert asked(f"{passed}## 2026-05-20\n- 18:00 test: ammonia 0, nitrite 0\n", date(2026, 5, 20))[1] == "unknown"
 
 
-def test_the_lowest_step_of_a_coarse_card_bears_nothing_out_that_took_two_days() -> None:
-    slow = f"{DAY.replace('nitrite 0', 'nitrite 0.5')}{EVENING}## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n"
-    coarse = "- kit: nitrite, as N, card 0 0.25 0.5 1\n"
-    assert asked(f"{slow.format('0.1')}{LATER}")[1] == "met"
-    assert asked(f"{coarse}{slow.format('0.25')}{LATER}")[1] == "unknown"
+def left(notes: str) -> list[str]:
+    """The advice of the evening on which a challenge that took two days came down, where it asks for one more test."""
+    advice = reefjournal.read_text(DOSE + notes).advise(date(2026, 5, 17), forecast=False)
+    return [one.do for one in advice.actions if one.rule == "bear-out-the-challenge"]
+
+
+def test_one_clear_test_after_two_days_asks_for_another_until_four_hours_later() -> None:
+    (asked_for,) = left(SLOW.format("0.5"))
+    assert "before 14:00" in asked_for  # 52 hours after 10:00
+
+
+def test_a_test_that_showed_more_again_is_not_asked_for_until_it_shows_nothing() -> None:
+    assert not left(SLOW.format("0.5") + "- 10:00 ammonia 0, nitrite 0.1\n")
