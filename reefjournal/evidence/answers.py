@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import takewhile
+from itertools import chain, takewhile
 from typing import Annotated
 
 from reefjournal import events as ev
@@ -73,9 +74,9 @@ def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
     one after it say otherwise.
     """
     since = _from(samples, answer)
-    low = [one.rank <= 1 for one in since]
-    against = [place for place, one in enumerate(since) if not low[place] and _speaks_of(dose, one)]
-    return all(sum(low[:place]) > 1 and any(low[place + 1 :]) for place in against)
+    against = [place for place, one in enumerate(since) if one.rank > 1 and _speaks_of(dose, one)]
+    low = [place for place, one in enumerate(since) if one.rank <= 1]
+    return all(len(_tests(since[n] for n in low if n < place)) > 1 and low[-1] > place for place in against)
 
 
 def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> int:
@@ -83,7 +84,7 @@ def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answer
 
     Those before the answer count from the last one on that showed more, and not the one that saw the dose arrive.
     """
-    return min(len(_in_line(later[one.reading.analyte], dose, terms, one)) for one in answers)
+    return min(len(_tests(_in_line(later[one.reading.analyte], dose, terms, one))) for one in answers)
 
 
 def hours_left(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> float:
@@ -97,12 +98,17 @@ def _from(samples: list[Sample], answer: Sample) -> list[Sample]:
     return samples[samples.index(answer) :]
 
 
-def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> set[tuple[object, ...]]:
-    """The tests that agree with an answer: when and by whom they were made."""
+def _tests(samples: Iterable[Sample]) -> set[tuple[object, ...]]:
+    """When, by whom and with which kit: what is written twice of one moment is one test."""
+    return {(one.reading.earliest, one.reading.by, one.reading.kit) for one in samples}
+
+
+def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Iterator[Sample]:
+    """The readings that agree with an answer, itself among them."""
     place = samples.index(answer)
     before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
     after = (one for one in samples[place:] if terms.allows(one) and _surely_speaks_of(dose, one))
-    return {(one.reading.earliest, one.reading.by, one.reading.kit) for one in (*before, *after)}
+    return chain(before, after)
 
 
 def _speaks_of(dose: ev.Base, sample: Sample) -> bool:

@@ -76,6 +76,11 @@ def test_one_slip_among_three_clear_tests_takes_nothing_back() -> None:
     assert asked(DAY + EVENING.format("0") + "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0.5\n" + LATER)[0] == "cycled"
 
 
+def test_what_is_written_twice_of_one_moment_is_one_test_against_a_slip() -> None:
+    slip = "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0.5\n"
+    assert asked(DAY + "- 09:00 test: ammonia 0.2, nitrite 0\n" + slip + LATER)[0] == "cycle-unproven"
+
+
 def test_a_test_half_an_hour_late_is_in_time_and_one_an_hour_late_is_not() -> None:
     day = DAY.replace("09:00", "10:30")
     assert asked(day + EVENING.format("0.1") + LATER)[0] == "cycled"
