@@ -83,7 +83,7 @@ def judge_gate(gate: Gate, found: Mapping[Clause, tuple[Fact, ...]], facts: Sequ
     """One gate: its checks, and whether it is behind; a check whose test was overtaken is not met by it."""
     judged = (judge_check(one, found) for one in gate.checks)
     checks = tuple(
-        replace(one, state="unknown") if one.state == "met" and guard.overtaken(one.check.test, facts) else one
+        replace(one, state="unknown") if one.state == "met" and guard.overtaken(one.check, facts) else one
         for one in judged
     )
     return JudgedGate(gate, checks, behind=any(road in found for road in gate.behind))

@@ -13,6 +13,7 @@ import unicodedata
 from collections.abc import Collection, Sequence
 
 from reefjournal.advisor.amounts import Worked, number, stated, volume_low
+from reefjournal.advisor.rules import Check, Pattern
 from reefjournal.chemistry.dosing import DOSE_LIMIT
 from reefjournal.facts import Fact
 
@@ -110,9 +111,17 @@ def no_room(nitrogen: float, facts: Sequence[Fact]) -> str:
     return "" if fits else f"with what may be there already it could pass {DOSE_LIMIT:g} mg/L of ammonia nitrogen"
 
 
-def overtaken(test: str, facts: Sequence[Fact]) -> bool:
+def overtaken(check: Check, facts: Sequence[Fact]) -> bool:
     """Whether what a test showed holds no more: ammonia that was given since is in the water, however clear it was."""
-    return test == "ammonia" and stated(facts, "ledger", given_since="yes") is not None
+    tested = check.test == "ammonia" or any(low_ammonia(pattern) for road in check.met for pattern in road)
+    return tested and stated(facts, "ledger", given_since="yes") is not None
+
+
+def low_ammonia(pattern: Pattern) -> bool:
+    """Whether a pattern asks that tests show little ammonia, in a keeper's own gate as well."""
+    if pattern.query is None or pattern.query.get("analyte") != "ammonia":
+        return False
+    return bool(pattern.query.get("below")) or any(one.name in ("high", "rank") for one in pattern.conditions)
 
 
 def may_live(facts: Sequence[Fact], group: str) -> bool:

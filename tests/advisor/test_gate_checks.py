@@ -53,6 +53,19 @@ def test_a_check_that_a_test_of_ammonia_settles_is_not_met_where_some_was_given_
     assert [one.state for one in gates["mine"].checks] == [state]
 
 
+LOW = 'met = [{ fact = "latest", analyte = "ammonia", days = 3.0, high = { below = 0.2 } }]'
+
+
+@pytest.mark.parametrize(("given", "state"), [("yes", "unknown"), ("no", "met")])
+def test_nor_is_a_check_that_only_asks_for_little_ammonia_in_its_patterns(
+    given: str, state: str, tmp_path: Path
+) -> None:
+    book = with_file(tmp_path, GATE.replace('met = [{ fact = "system", water = "filled" }]', LOW))
+    said = [CLEAR, say("ledger", known="yes", given_since=given)]
+    gates = {gate.gate.id: gate for gate in conclude(book, Speaker(said), chainer.find).gates}
+    assert [one.state for one in gates["mine"].checks] == [state]
+
+
 def test_all_patterns_of_met_must_hold_together() -> None:
     assert states(lives("no"))["nobody-home"] == "unknown"
     assert states(lives("no"), filled())["nobody-home"] == "met"
