@@ -180,8 +180,9 @@ WINDOWS: dict[str, Kind] = {
         "something lived), not-cleared, unanswered (no usable answer in time). "
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since the answer, `hungry_days` since the dose; "
-        "`agreeing` tests of each analyte, the answer among them, bear a pass out within two days of the dose; another "
-        "one still can in the `hours_left` after the answer, `until` that time of day, unless one since showed more.",
+        "`agreeing` tests of each analyte, the answer among them, bear a pass out, made at most a few hours after the "
+        "time allowed; another one still can in the `hours_left` after the answer, `until` that time of day, unless "
+        "one since showed more.",
         text=("road", "state", "newest", "day", "answered", "until"),
         number=(
             "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",

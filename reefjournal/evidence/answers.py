@@ -19,9 +19,13 @@ ARRIVED_HOURS: Annotated[
 _LATE_HOURS: Annotated[
     float, Believed("hours", "how late or early a test may be made that was asked for at an hour", "our judgement")
 ] = 0.5
-ANSWERED_HOURS: Annotated[
-    float, Believed("hours", "how long after a dose a test still bears out a pass or denies it", "our judgement")
+_DENIED_HOURS: Annotated[
+    float, Believed("hours", "how long after a dose a test may still deny that it was gone in time", "our judgement")
 ] = 52.0
+_BORNE_OUT_HOURS: Annotated[
+    float,
+    Believed("hours", "how long after the time allowed a test still bears out that a dose was gone", "our judgement"),
+] = 4.0
 
 
 @dataclass(frozen=True)
@@ -46,6 +50,11 @@ class Terms:
     def allows(self, sample: Sample) -> bool:
         """Whether a reading is low enough."""
         return sample.rank <= self.rank and sample.high <= self.level(sample)
+
+    @property
+    def last_hour(self) -> float:
+        """How many hours after the dose a test can still bear a pass out: what is gone later was not gone in time."""
+        return self.within + _BORNE_OUT_HOURS
 
     def level(self, sample: Sample) -> float:
         """The most that a reading may mean, mg N/L."""
@@ -74,7 +83,7 @@ def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
     one after it say otherwise.
     """
     since = _from(samples, answer)
-    against = [place for place, one in enumerate(since) if one.rank > 1 and _speaks_of(dose, one)]
+    against = [place for place, one in enumerate(since) if one.rank > 1 and _may_deny(dose, one)]
     low = [place for place, one in enumerate(since) if one.rank <= 1]
     return all(len(_tests(since[n] for n in low if n < place)) > 1 and low[-1] > place for place in against)
 
@@ -91,7 +100,7 @@ def hours_left(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answ
     """For how many hours after the answers another test can bear them out; unknown once one of them showed more."""
     since = [s for one in answers for s in _from(later[one.reading.analyte], one)]
     last = max(hours_between(dose, one.reading).high for one in answers)
-    return ANSWERED_HOURS - last if all(terms.allows(one) for one in since) else UNKNOWN
+    return terms.last_hour - last if all(terms.allows(one) for one in since) else UNKNOWN
 
 
 def _from(samples: list[Sample], answer: Sample) -> list[Sample]:
@@ -107,18 +116,18 @@ def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample)
     """The readings that agree with an answer, itself among them."""
     place = samples.index(answer)
     before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
-    after = (one for one in samples[place:] if terms.allows(one) and _surely_speaks_of(dose, one))
+    after = (one for one in samples[place:] if terms.allows(one) and _soon_enough(dose, one, terms))
     return chain(before, after)
 
 
-def _speaks_of(dose: ev.Base, sample: Sample) -> bool:
-    """Whether a test still bears out, or speaks against, what became of a dose."""
-    return hours_between(dose, sample.reading).low <= ANSWERED_HOURS
+def _may_deny(dose: ev.Base, sample: Sample) -> bool:
+    """Whether a test may, by its hour, speak against what became of a dose."""
+    return hours_between(dose, sample.reading).low <= _DENIED_HOURS
 
 
-def _surely_speaks_of(dose: ev.Base, sample: Sample) -> bool:
-    """The same, whenever on its day it was made: what bears out must be in time, what denies may be."""
-    return hours_between(dose, sample.reading).high <= ANSWERED_HOURS
+def _soon_enough(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
+    """Whether a test surely, whenever on its day it was made, comes soon enough to bear a pass out."""
+    return hours_between(dose, sample.reading).high <= terms.last_hour
 
 
 def _past_arrival(dose: ev.Base, sample: Sample) -> bool:

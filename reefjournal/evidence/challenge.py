@@ -12,7 +12,6 @@ from typing import Annotated, Literal
 from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.answers import (
-    ANSWERED_HOURS,
     ARRIVED_HOURS,
     Terms,
     agreeing,
@@ -215,7 +214,7 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         unfed_days=longest_fast(scene, answered) if cleared and answered else UNKNOWN,
         hungry_days=longest_fast(scene, dose) if cleared else UNKNOWN,
         hours_left=trial.left,
-        until=f"{dose.earliest + timedelta(hours=ANSWERED_HOURS):%H:%M}" if cleared else "",
+        until=f"{dose.earliest + timedelta(hours=Terms.of(query).last_hour):%H:%M}" if cleared else "",
     )
 
 

@@ -24,6 +24,7 @@ DOSE = """
 - 20:00 test: ammonia 0.5, nitrite 0.5
 """
 DAY = "## 2026-05-16\n- 09:00 test: ammonia 0.2, nitrite 0\n"
+NOON = "- 12:00 test: ammonia 0, nitrite {}\n"
 EVENING = "- 20:00 test: ammonia 0, nitrite {}\n"
 LATER = "## 2026-05-17\n- 18:00 test: ammonia 0, nitrite 0\n## 2026-05-18\n- 18:00 test: ammonia 0, nitrite 0\n"
 
@@ -39,8 +40,13 @@ def asked(notes: str, on: date = date(2026, 5, 18)) -> tuple[str, str]:
 
 
 @pytest.mark.parametrize("colour", ["0", "0.1"])
-def test_a_second_test_within_two_days_bears_a_challenge_out(colour: str) -> None:
-    assert asked(DAY + EVENING.format(colour) + LATER) == ("cycled", "met")
+def test_a_second_test_the_same_noon_bears_a_challenge_out(colour: str) -> None:
+    assert asked(DAY + NOON.format(colour) + LATER) == ("cycled", "met")
+
+
+@pytest.mark.parametrize("colour", ["0", "0.1"])
+def test_what_is_gone_in_the_evening_does_not_bear_out_that_it_was_within_a_day(colour: str) -> None:
+    assert asked(DAY + EVENING.format(colour) + LATER) == ("cycled", "unknown")
 
 
 def test_a_challenge_that_one_reading_answers_does_not_speak_for_fish() -> None:
@@ -91,7 +97,7 @@ def test_a_test_half_an_hour_late_is_in_time_and_one_an_hour_late_is_not() -> No
 
 @pytest.mark.parametrize("shop", ["- 12:00 check: ammonia by shop 1", "- check: ammonia by shop 1"])
 def test_a_kit_that_shows_far_less_than_the_shop_that_day_opens_no_gate(shop: str) -> None:
-    again = f"{DAY}{EVENING.format('0')}{LATER}"
+    again = f"{DAY}{NOON.format('0')}{LATER}"
     trusted = {}
     for notes in (again, f"{again}{shop} as N\n"):
         advice = reefjournal.read_text(DOSE + notes).advise(date(2026, 5, 18), forecast=False)
@@ -102,12 +108,13 @@ def test_a_kit_that_shows_far_less_than_the_shop_that_day_opens_no_gate(shop: st
 
 def test_a_test_without_an_hour_that_may_be_late_bears_nothing_out() -> None:
     untimed = "## 2026-05-17\n- test: ammonia 0, nitrite 0\n## 2026-05-18\n- test: ammonia 0, nitrite 0\n"
-    assert asked(DAY + untimed)[1] == "unknown"
-    assert asked(DAY + untimed.replace("- test", "- 11:00 test", 1))[1] == "met"
+    evening = DAY + EVENING.format("0")
+    assert asked(evening + untimed)[1] == "unknown"
+    assert asked(evening + untimed.replace("- test", "- 11:00 test", 1))[1] == "met"
 
 
 def test_a_filter_that_went_hungry_since_its_challenge_does_not_speak_for_fish() -> None:
-    passed = DAY + EVENING.format("0") + LATER
+    passed = DAY + NOON.format("0") + LATER
     assert asked(f"{passed}## 2026-05-19\n- 18:00 test: ammonia 0, nitrite 0\n", date(2026, 5, 19))[1] == "met"
     assert asked(f"{passed}## 2026-05-20\n- 18:00 test: ammonia 0, nitrite 0\n", date(2026, 5, 20))[1] == "unknown"
 
@@ -121,6 +128,12 @@ def left(notes: str) -> list[str]:
 def test_one_clear_test_after_two_days_asks_for_another_until_four_hours_later() -> None:
     (asked_for,) = left(SLOW.format("0.5"))
     assert "before 14:00" in asked_for  # 52 hours after 10:00
+
+
+def test_one_test_after_a_day_asks_for_another_until_four_hours_later() -> None:
+    advice = reefjournal.read_text(DOSE + DAY).advise(date(2026, 5, 16), forecast=False)
+    (asked_for,) = [one.do for one in advice.actions if one.rule == "bear-out-the-day"]
+    assert "before 14:00" in asked_for  # 28 hours after 10:00
 
 
 def test_a_test_that_showed_more_again_is_not_asked_for_until_it_shows_nothing() -> None:
