@@ -103,8 +103,13 @@ def hours_left(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answ
     return terms.last_hour - last if all(terms.allows(one) for one in since) else UNKNOWN
 
 
+def _place(samples: list[Sample], answer: Sample) -> int:
+    """Where a sample stands; told by the object, for to compare what is written is dear."""
+    return next(place for place, one in enumerate(samples) if one is answer)
+
+
 def _from(samples: list[Sample], answer: Sample) -> list[Sample]:
-    return samples[samples.index(answer) :]
+    return samples[_place(samples, answer) :]
 
 
 def _tests(samples: Iterable[Sample]) -> set[tuple[object, ...]]:
@@ -114,7 +119,7 @@ def _tests(samples: Iterable[Sample]) -> set[tuple[object, ...]]:
 
 def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Iterator[Sample]:
     """The readings that agree with an answer, itself among them."""
-    place = samples.index(answer)
+    place = _place(samples, answer)
     before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
     after = (one for one in samples[place:] if terms.allows(one) and _soon_enough(dose, one, terms))
     return chain(before, after)

@@ -132,14 +132,20 @@ class Scene:
 
     def blank_of(self, reading: ev.Reading) -> Interval | None:
         """What the kit of a reading shows on clean salt water, where a blank near in time says so."""
-        if not self.blanks or reading.by != "home":
+        zero = self._zeros.get((reading.analyte, reading.kit))
+        if zero is None or reading.by != "home" or abs((zero[0] - reading.earliest).days) > BLANK_HOLDS_DAYS:
             return None
-        blank = self.blanks.get((reading.analyte, reading.kit))
-        if blank is None or blank.value is None or blank.value.rank == 0 or blank.value.high is None:
-            return None
-        if abs((blank.earliest - reading.earliest).days) > BLANK_HOLDS_DAYS:
-            return None
-        return Interval(blank.value.low, blank.value.high)
+        return zero[1]
+
+    @cached_property
+    def _zeros(self) -> dict[tuple[str, str], tuple[datetime, Interval]]:
+        """When each kit showed a colour on clean salt water, and which; those that showed none are left out."""
+        shown = {key: (blank.earliest, blank.value) for key, blank in self.blanks.items()}
+        return {
+            key: (moment, Interval(value.low, value.high))
+            for key, (moment, value) in shown.items()
+            if value is not None and value.rank > 0 and value.high is not None
+        }
 
     def sample(self, reading: ev.Reading) -> Sample:
         """A reading as it may be used."""
