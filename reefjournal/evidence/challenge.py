@@ -102,13 +102,17 @@ def _challenge_doses(scene: Scene, terms: Terms) -> Iterator[tuple[Gift, Gift | 
 
 def _was_clear(scene: Scene, dose: ev.Base, terms: Terms) -> bool | None:
     """Whether the newest readings before a dose were low; ``None`` where there were none in the days before it."""
-    known = True
-    for analyte in ("ammonia", "nitrite") if terms.road == "ammonia" else ("nitrite",):
-        before = [s for s in scene.usable(analyte) if surely_before(s.reading, dose)]
-        if before and before[-1].rank > 1:
-            return False
-        known = known and bool(before) and (dose.earliest - before[-1].reading.earliest).days <= _BEFORE_DAYS
+    last = scene.once_for(dose, _last_before)
+    before = [last["ammonia"], last["nitrite"]] if terms.road == "ammonia" else [last["nitrite"]]
+    if any(one is not None and one.rank > 1 for one in before):
+        return False
+    known = all(one is not None and (dose.earliest - one.reading.earliest).days <= _BEFORE_DAYS for one in before)
     return known or None
+
+
+def _last_before(scene: Scene, dose: ev.Base) -> dict[str, Sample | None]:
+    samples = {analyte: reversed(scene.usable(analyte)) for analyte in ("ammonia", "nitrite")}
+    return {name: next((s for s in own if surely_before(s.reading, dose)), None) for name, own in samples.items()}
 
 
 def _begun(scene: Scene, dose: ev.Base, earlier: tuple[Gift, ...]) -> bool:
@@ -118,7 +122,7 @@ def _begun(scene: Scene, dose: ev.Base, earlier: tuple[Gift, ...]) -> bool:
 
 
 def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Trial:
-    later = {a: _later(scene, a, gift.event, following) for a in ("ammonia", "nitrite", "nitrate")}
+    later = _until(following, scene.once_for(gift.event, _later))
     needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
     waited = hours_since(gift.event, scene.now)
     answers = answered_by(later, needed, gift.event, terms)
@@ -138,13 +142,24 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     return Trial(gift, "open" if waiting else "unanswered", (), waited)
 
 
-def _later(scene: Scene, analyte: str, dose: ev.Base, following: Gift | None) -> list[Sample]:
+def _later(scene: Scene, dose: ev.Base) -> dict[str, list[Sample]]:
+    """The readings of each analyte in the days after a dose."""
+    return {analyte: _after(scene, analyte, dose) for analyte in ("ammonia", "nitrite", "nitrate")}
+
+
+def _after(scene: Scene, analyte: str, dose: ev.Base) -> list[Sample]:
     samples = scene.usable(analyte)
     end = dose.latest + timedelta(days=_ANSWER_DAYS)
     start = bisect_left(samples, day_of(dose), key=lambda s: s.reading.earliest)
     near = takewhile(lambda s: s.reading.earliest <= end, islice(samples, start, None))
-    after = [s for s in near if surely_before(dose, s.reading)]
-    return after if following is None else [s for s in after if surely_before(s.reading, following.event)]
+    return [s for s in near if surely_before(dose, s.reading)]
+
+
+def _until(following: Gift | None, later: dict[str, list[Sample]]) -> dict[str, list[Sample]]:
+    """What of it lies before the next dose."""
+    if following is None:
+        return later
+    return {name: [s for s in own if surely_before(s.reading, following.event)] for name, own in later.items()}
 
 
 def _test_sees(scene: Scene, terms: Terms, answers: tuple[Sample, ...]) -> bool:

@@ -190,3 +190,10 @@ class Scene:
         if work not in self.memo:
             self.memo[work] = work(self)
         return self.memo[work]
+
+    def once_for(self, event: ev.Base, work: Callable[[Scene, Any], Any]) -> Any:
+        """The result of ``work`` on this scene and one event, worked out at the first call."""
+        key = (work, id(event))
+        if key not in self.memo:
+            self.memo[key] = work(self, event)
+        return self.memo[key]
