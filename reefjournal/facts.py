@@ -112,13 +112,14 @@ WINDOWS: dict[str, Kind] = {
     ),
     "run": Kind(
         "The newest usable readings in a row that stay `below` (high end at most it) or `above` (low end at least it) "
-        "a level (and at most `rank`), at least `times` of them, spanning at least `hours`, within `days` where given.",
-        text=("analyte", "first_day", "last_day"),
+        "a level (and at most `rank`), at least `times` of them, spanning at least `hours`, within `days` where given; "
+        "with `undosed` yes only those since ammonia was last given.",
+        text=("analyte", "undosed", "first_day", "last_day"),
         number=(
             "below", "above", "rank", "times", "hours", "days", "count", "span_hours", "age_days", "first_age_days",
         ),
         asks=("analyte", "times"),
-        optional=("below", "above", "rank", "hours", "days"),
+        optional=("below", "above", "rank", "hours", "days", "undosed"),
     ),
     "reached": Kind(
         "The first usable reading with its low end at `above` or more; with `below`, the first one after it with its "
@@ -181,9 +182,9 @@ WINDOWS: dict[str, Kind] = {
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since the answer, `hungry_days` since the dose; "
         "`agreeing` tests of each analyte, the answer among them, bear a pass out, made at most a few hours after the "
-        "time allowed; another one still can in the `hours_left` after the answer, `until` that time of day, unless "
-        "one since showed more.",
-        text=("road", "state", "newest", "day", "answered", "until"),
+        "time allowed; another one still can in the `hours_left`, `until` that hour, unless one since showed more; "
+        "`seen` yes once a test showed the dose itself, as ammonia, nitrite or nitrate.",
+        text=("road", "state", "newest", "day", "answered", "until", "seen"),
         number=(
             "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",
             "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "hungry_days", "times_load",
@@ -717,7 +718,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("latest", "by"): ("home", "shop", "lab"),
     ("challenge", "road"): ("ammonia", "nitrite"),
     ("challenge", "state"): ("open", "cleared", "lapsed", "not-cleared", "unanswered"),
-    ("challenge", "newest"): _YES_NO,
+    **{("challenge", name): _YES_NO for name in ("newest", "seen")},
     ("reading", "by"): ("home", "shop", "lab"),
     **{("reading", name): _YES_NO for name in ("readable", "kit_expired", "kit_proven", "kit_never_moves")},
     ("doubt", "verdict"): ("doubt", "reject"),

@@ -54,8 +54,9 @@ class JudgedGate:
 
     @property
     def by_test(self) -> bool:
-        """Whether it is shut, and tests are all that it waits for."""
-        return bool(self.open_checks) and all(one.test for one in self.open_checks)
+        """Whether it is shut, and waits for nothing but tests that were not made yet."""
+        waits = [one for one in self.checks if one.state != "met"]
+        return bool(waits) and all(one.check.test and one.state == "unknown" for one in waits)
 
     @property
     def open_checks(self) -> tuple[Check, ...]:

@@ -19,6 +19,8 @@ from reefjournal.facts import Fact
 
 GIVES = ("ammonia", "copper")
 GROUPS = ("any", "fish", "invertebrate", "coral")
+LEVELS = ("low", "high", "value", "rank", "written")
+UPPER = ("<", "<=", "=")
 
 # "NH4" alone is how a kit counts, so a formula is a source only as a salt or as the dissolved base.
 SALT = (
@@ -118,10 +120,14 @@ def overtaken(check: Check, facts: Sequence[Fact]) -> bool:
 
 
 def low_ammonia(pattern: Pattern) -> bool:
-    """Whether a pattern asks that tests show little ammonia, in a keeper's own gate as well."""
-    if pattern.query is None or pattern.query.get("analyte") != "ammonia":
+    """Whether a pattern asks for little ammonia in the water, in a keeper's own gate as well."""
+    if pattern.kind == "process":
+        return any(one.name == "name" and one.right == "both-clear" for one in pattern.conditions)
+    asked = dict(pattern.query.parameters) if pattern.query else {}
+    told = [asked.get("analyte"), *(one.right for one in pattern.conditions if one.name == "analyte")]
+    if pattern.kind != "free-ammonia" and "ammonia" not in told:
         return False
-    return bool(pattern.query.get("below")) or any(one.name in ("high", "rank") for one in pattern.conditions)
+    return "below" in asked or any(one.name in LEVELS and one.op in UPPER for one in pattern.conditions)
 
 
 def may_live(facts: Sequence[Fact], group: str) -> bool:

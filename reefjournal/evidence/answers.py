@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 from itertools import chain, takewhile
 from typing import Annotated
 
@@ -22,6 +23,13 @@ _LATE_HOURS: Annotated[
 _DENIED_HOURS: Annotated[
     float, Believed("hours", "how long after a dose a test may still deny that it was gone in time", "our judgement")
 ] = 52.0
+_ANSWER_HOURS: Annotated[
+    float,
+    Believed("hours", "how long after a dose a test can first show it gone; sooner it never arrived", "our judgement"),
+] = 8.0
+_APART_MINUTES: Annotated[
+    float, Believed("minutes", "how far apart two tests with one kit must lie to be two", "our judgement")
+] = 15.0
 _BORNE_OUT_HOURS: Annotated[
     float,
     Believed("hours", "how long after the time allowed a test still bears out that a dose was gone", "our judgement"),
@@ -85,7 +93,7 @@ def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
     since = _from(samples, answer)
     against = [place for place, one in enumerate(since) if one.rank > 1 and _may_deny(dose, one)]
     low = [place for place, one in enumerate(since) if one.rank <= 1]
-    return all(len(_tests(since[n] for n in low if n < place)) > 1 and low[-1] > place for place in against)
+    return all(_tests(since[n] for n in low if n < place) > 1 and low[-1] > place for place in against)
 
 
 def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> int:
@@ -93,7 +101,7 @@ def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answer
 
     Those before the answer count from the last one on that showed more, and not the one that saw the dose arrive.
     """
-    return min(len(_tests(_in_line(later[one.reading.analyte], dose, terms, one))) for one in answers)
+    return min(_tests(_in_line(later[one.reading.analyte], dose, terms, one)) for one in answers)
 
 
 def hours_left(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> float:
@@ -112,9 +120,23 @@ def _from(samples: list[Sample], answer: Sample) -> list[Sample]:
     return samples[_place(samples, answer) :]
 
 
-def _tests(samples: Iterable[Sample]) -> set[tuple[object, ...]]:
-    """When, by whom and with which kit: what is written twice of one moment is one test."""
-    return {(one.reading.earliest, one.reading.by, one.reading.kit) for one in samples}
+def _tests(samples: Iterable[Sample]) -> int:
+    """How many tests these are: what one kit shows within minutes, or on the same day without an hour, is one test."""
+    hands: dict[tuple[object, ...], list[ev.Reading]] = {}
+    for one in samples:
+        hands.setdefault((one.reading.by, one.reading.kit), []).append(one.reading)
+    return sum(_apart(sorted(own, key=lambda one: one.earliest)) for own in hands.values())
+
+
+def _apart(readings: list[ev.Reading]) -> int:
+    """How many readings of one kit, in time order, are surely tests of their own."""
+    count, last = 0, None
+    for one in readings:
+        same = last is not None and (one.at is None or last.at is None) and one.day == last.day
+        near = last is not None and one.earliest - last.earliest < timedelta(minutes=_APART_MINUTES)
+        if not same and not near:
+            count, last = count + 1, one
+    return count
 
 
 def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Iterator[Sample]:
@@ -136,7 +158,7 @@ def _soon_enough(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
 
 
 def _past_arrival(dose: ev.Base, sample: Sample) -> bool:
-    return hours_between(dose, sample.reading).low > ARRIVED_HOURS
+    return hours_between(dose, sample.reading).low >= _ANSWER_HOURS
 
 
 def in_time(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
@@ -148,7 +170,7 @@ def late_enough(dose: ev.Base, sample: Sample) -> bool:
     """Whether a reading can show anything: not one of the same untimed note, which may be minutes after the dose."""
     if dose.day == sample.reading.day and (dose.at is None or sample.reading.at is None):
         return False
-    return hours_between(dose, sample.reading).high > 0
+    return hours_between(dose, sample.reading).high >= _ANSWER_HOURS
 
 
 def too_late(dose: ev.Base, sample: Sample, terms: Terms) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 from itertools import islice, takewhile
 from typing import Annotated, Literal
 
@@ -53,7 +53,10 @@ _GRACE_HOURS: Annotated[
 
 @dataclass(frozen=True)
 class Trial:
-    """One challenge dose and what came of it; ``agreeing`` tests show it gone, one more may for ``left`` hours."""
+    """One challenge dose and what came of it.
+
+    ``agreeing`` tests show it gone, one more may within the ``left`` hours after them; ``seen`` once a test showed it.
+    """
 
     gift: Gift
     state: State
@@ -61,6 +64,7 @@ class Trial:
     hours: Interval
     agreeing: int = 0
     left: float = UNKNOWN
+    seen: bool = False
 
 
 def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -80,7 +84,7 @@ def _held(scene: Scene, trial: Trial) -> Trial:
         return trial
     own = [sample.reading for sample in trial.answers]
     lapsed = any(one not in own and surely_before(own[-1], one) for one in scene.once(_beside_animals))
-    return replace(trial, state="lapsed") if lapsed else trial
+    return replace(trial, state="lapsed", left=UNKNOWN) if lapsed else trial
 
 
 def _beside_animals(scene: Scene) -> list[ev.Reading]:
@@ -130,8 +134,10 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
         hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
-        left = hours_left(later, gift.event, terms, answers)
-        return Trial(gift, "cleared", answers, hours, agreeing(later, gift.event, terms, answers), left)
+        calm = {a: [s for s in own if s in answers or _undisturbed(scene, gift, (s,))] for a, own in later.items()}
+        left = hours_left(later, gift.event, terms, answers) if following is None else UNKNOWN
+        seen = _seen(gift, later)
+        return Trial(gift, "cleared", answers, hours, agreeing(calm, gift.event, terms, answers), left, seen)
     late = [s for a in needed for s in later[a] if too_late(gift.event, s, terms) and late_enough(gift.event, s)]
     failed = [s for s in late if not terms.allows(s)]
     if failed and not answers:
@@ -189,6 +195,13 @@ def _denies_arrival(gift: Gift, sample: Sample) -> bool:
     return soon and gift.rise is not None and sample.high < gift.rise.low / 2
 
 
+def _seen(gift: Gift, later: dict[str, list[Sample]]) -> bool:
+    """Whether some test showed that the dose came into this water: as ammonia, as nitrite, or as nitrate that rose."""
+    shown = any(s.rank > 0 for analyte in ("ammonia", "nitrite") for s in later[analyte])
+    nitrate, least = later["nitrate"], gift.rise.low / 2 if gift.rise else OPEN
+    return shown or (len(nitrate) > 1 and nitrate[-1].middle - nitrate[0].middle >= least)
+
+
 def _nitrate_agrees(scene: Scene, gift: Gift, later: dict[str, list[Sample]], terms: Terms) -> bool:
     """On the road by nitrite, nitrate must have risen by at least half of what was given."""
     if terms.road != "nitrite":
@@ -228,9 +241,22 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         times_load=low / scene.once(load_high) if cleared else UNKNOWN,
         unfed_days=longest_fast(scene, answered) if cleared and answered else UNKNOWN,
         hungry_days=longest_fast(scene, dose) if cleared else UNKNOWN,
-        hours_left=trial.left,
-        until=f"{dose.earliest + timedelta(hours=Terms.of(query).last_hour):%H:%M}" if cleared else "",
+        seen="yes" if trial.seen else "no",
+        hours_left=_left(scene, trial, _end(query, dose)),
+        until=f"{_end(query, dose):%H:%M on %Y-%m-%d}" if cleared else "",
     )
+
+
+def _end(query: Query, dose: ev.Base) -> datetime:
+    """Until when a test can bear a pass out; for a dose without an hour, the earliest that this may be."""
+    return dose.earliest + timedelta(hours=Terms.of(query).last_hour)
+
+
+def _left(scene: Scene, trial: Trial, end: datetime) -> float:
+    """The hours left from now; where only the day is asked about, those from the answer on, if they end that day."""
+    if scene.now.time() < time.max:
+        return min(trial.left, (end - scene.now).total_seconds() / 3600)
+    return trial.left if end.date() >= scene.now.date() else UNKNOWN
 
 
 def _failures(trials: list[Trial]) -> int:

@@ -112,7 +112,8 @@ def run(scene: Scene, query: Query) -> Iterator[Fact]:
     below, above = _number(query, "below", OPEN), _number(query, "above", -OPEN)
     rank = _number(query, "rank", 2)
     row: list[Sample] = []
-    for sample in reversed(_recent(scene, query)):
+    recent = _recent(scene, query)
+    for sample in reversed(_since_last_gift(scene, recent) if query.get("undosed") == "yes" else recent):
         if sample.high > below or sample.low < above or sample.rank > rank:
             break
         row.insert(0, sample)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 
@@ -127,14 +127,64 @@ def left(notes: str) -> list[str]:
 
 def test_one_clear_test_after_two_days_asks_for_another_until_four_hours_later() -> None:
     (asked_for,) = left(SLOW.format("0.5"))
-    assert "before 14:00" in asked_for  # 52 hours after 10:00
+    assert "before 14:00 on 2026-05-17" in asked_for  # 52 hours after 10:00
 
 
 def test_one_test_after_a_day_asks_for_another_until_four_hours_later() -> None:
     advice = reefjournal.read_text(DOSE + DAY).advise(date(2026, 5, 16), forecast=False)
     (asked_for,) = [one.do for one in advice.actions if one.rule == "bear-out-the-day"]
-    assert "before 14:00" in asked_for  # 28 hours after 10:00
+    assert "before 14:00 on 2026-05-16" in asked_for  # 28 hours after 10:00
 
 
 def test_a_test_that_showed_more_again_is_not_asked_for_until_it_shows_nothing() -> None:
     assert not left(SLOW.format("0.5") + "- 10:00 ammonia 0, nitrite 0.1\n")
+
+
+def test_a_dose_that_no_test_ever_saw_does_not_speak_for_fish() -> None:
+    unseen = DOSE.replace("- 20:00 test: ammonia 0.5, nitrite 0.5\n", "")
+    clear = "## 2026-05-16\n- 09:00 test: ammonia 0, nitrite 0\n- 10:00 test: ammonia 0, nitrite 0\n"
+    for notes, state in ((DOSE, "met"), (unseen, "unknown")):
+        advice = reefjournal.read_text(notes + clear + LATER).advise(date(2026, 5, 18), forecast=False)
+        (gate,) = (one for one in advice.gates if one.id == "first-fish")
+        assert next(one.state for one in gate.checks if one.id == "capacity") == state
+
+
+def test_tests_in_the_first_hours_after_a_dose_are_no_answer() -> None:
+    early = DOSE.replace("- 20:00 test: ammonia 0.5, nitrite 0.5\n", "- {0} test: ammonia 0, nitrite 0\n- {1} {2}")
+    for first, second, answered in (("17:00", "17:40", False), ("18:30", "19:10", True)):
+        notes = early.format(first, second, "test: ammonia 0, nitrite 0\n")
+        advice = reefjournal.read_text(notes).advise(date(2026, 5, 15), forecast=False)
+        assert advice.stage is not None
+        assert (advice.stage.id == "cycled") is answered
+
+
+@pytest.mark.parametrize("record", ["water: changed 40 L at 35 ppt", "dose: ammonia binder 10 ml"])
+def test_a_test_after_water_was_changed_or_ammonia_bound_bears_nothing_out(record: str) -> None:
+    assert asked(f"{DAY}- 10:00 {record}\n{NOON.format('0')}{LATER}")[1] == "unknown"
+
+
+@pytest.mark.parametrize("again", ["- test: ammonia 0.2, nitrite 0\n", "- 09:10 test: ammonia 0.2, nitrite 0\n"])
+def test_a_test_within_minutes_or_without_its_hour_is_no_second_one(again: str) -> None:
+    assert asked(DAY + again + LATER)[1] == "unknown"
+
+
+def test_the_two_clear_days_count_from_the_dose_on() -> None:
+    clear = "## 2026-05-16\n- 09:00 test: ammonia 0, nitrite 0\n- 10:00 test: ammonia 0, nitrite 0\n"
+    notes = DOSE.replace("- 20:00 test: ammonia 0.5, nitrite 0.5\n", "- 11:00 ammonia by shop 0.9 as N\n") + clear
+    advice = reefjournal.read_text(notes).advise(date(2026, 5, 16), forecast=False)
+    (gate,) = (one for one in advice.gates if one.id == "first-fish")
+    states = {one.id: one.state for one in gate.checks}
+    assert (states["ammonia-clear"], states["nitrite-clear"]) == ("unknown", "unknown")
+
+
+def test_an_hour_that_is_past_is_not_named() -> None:
+    journal = reefjournal.read_text(DOSE + DAY)
+    for hour, told in ((13, True), (15, False)):
+        advice = journal.advise(datetime(2026, 5, 16, hour), forecast=False)
+        assert ("bear-out-the-day" in [one.rule for one in advice.actions]) is told
+
+
+def test_beside_animals_no_second_test_of_a_challenge_is_asked_for() -> None:
+    snails = f"{DAY}- 10:00 stock: added 2 snails\n- 12:00 test: ammonia 0.2\n"
+    advice = reefjournal.read_text(DOSE + snails).advise(date(2026, 5, 16), forecast=False)
+    assert not [one for one in advice.actions if one.rule.startswith("bear-out")]

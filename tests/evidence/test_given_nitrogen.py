@@ -98,7 +98,8 @@ def test_a_source_that_the_newest_test_cannot_have_seen_is_told(later: str, sinc
 def test_no_animal_is_let_in_on_the_day_of_a_dose_however_clear_the_tests_before_it_were() -> None:
     before = BEFORE.replace("- stock: none", "- stock: none\n- plan: food 0.1 g pellets 45 % protein every day")
     clear = "- test: ammonia 0, nitrite 0, salinity 35 ppt, temperature 25.5 C\n"
-    notes = f"{before}{AFTER}## 2026-05-16 22:00\n{clear}## 2026-05-17 09:00\n{clear}"
+    seen = "- 11:00 test: ammonia 1\n"
+    notes = f"{before}{seen}{AFTER}## 2026-05-16 22:00\n{clear}## 2026-05-17 09:00\n{clear}"
     for dose, gate in (("", True), ("- 10:00 dose: ammonium chloride 0.8 g\n", False)):
         advice = reefjournal.read_text(notes + dose).advise(date(2026, 5, 17), forecast=False)
         assert {one.id: one.open for one in advice.gates}["first-fish"] is gate
