@@ -130,13 +130,12 @@ def _tests(samples: Iterable[Sample]) -> int:
 
 def _apart(readings: list[ev.Reading]) -> int:
     """How many readings of one kit, in time order, are surely tests of their own."""
+    timed = [one for one in readings if one.at is not None]
     count, last = 0, None
-    for one in readings:
-        same = last is not None and (one.at is None or last.at is None) and one.day == last.day
-        near = last is not None and one.earliest - last.earliest < timedelta(minutes=_APART_MINUTES)
-        if not same and not near:
-            count, last = count + 1, one
-    return count
+    for one in timed:
+        if last is None or one.earliest - last >= timedelta(minutes=_APART_MINUTES):
+            count, last = count + 1, one.earliest
+    return count + len({one.day for one in readings} - {one.day for one in timed})
 
 
 def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Iterator[Sample]:

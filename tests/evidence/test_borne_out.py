@@ -168,6 +168,10 @@ def test_a_test_within_minutes_or_without_its_hour_is_no_second_one(again: str) 
     assert asked(DAY + again + LATER)[1] == "unknown"
 
 
+def test_a_third_test_without_its_hour_takes_nothing_from_two_with_theirs() -> None:
+    assert asked(DAY + NOON.format("0") + "- test: ammonia 0, nitrite 0\n" + LATER)[1] == "met"
+
+
 def test_the_two_clear_days_count_from_the_dose_on() -> None:
     clear = "## 2026-05-16\n- 09:00 test: ammonia 0, nitrite 0\n- 10:00 test: ammonia 0, nitrite 0\n"
     notes = DOSE.replace("- 20:00 test: ammonia 0.5, nitrite 0.5\n", "- 11:00 ammonia by shop 0.9 as N\n") + clear
