@@ -52,6 +52,7 @@ MEANT: dict[str, dict[str, str]] = {
     "find-water-source": {"water dropped": TOLD},
     "feed-the-crew": {"life dropped": TOLD},
     "repeat-the-challenge": {"failed.state = not-cleared dropped": "clear tests after its dose leave none open"},
+    "plan-less": {"@lowest-step moved": "a dose that left so much leaves no capacity; it is the gate's own question"},
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
     "release-from-quarantine": {"who dropped": TOLD},
     "count-the-fallow": {"rest dropped": TOLD},
