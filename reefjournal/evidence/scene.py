@@ -192,7 +192,10 @@ class Scene:
         return self.memo[work]
 
     def once_for(self, event: ev.Base, work: Callable[[Scene, Any], Any]) -> Any:
-        """The result of ``work`` on this scene and one event, worked out at the first call."""
+        """The result of ``work`` on this scene and one event of its notes, worked out at the first call.
+
+        Told apart by the object: an event made up on the way must not be asked about.
+        """
         key = (work, id(event))
         if key not in self.memo:
             self.memo[key] = work(self, event)
