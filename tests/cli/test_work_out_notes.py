@@ -176,9 +176,9 @@ def test_the_newest_takes_of_an_opening_are_cut_to() -> None:
 
 
 def test_a_capacity_is_that_of_the_newest_challenge_that_was_cleared() -> None:
-    """On the invented sample: 1.11 g in 290 L gone within 24 hours, 1.0 x 290 mg N a day."""
+    """On the invented sample: 1.55 g in 290 L gone within 24 hours, 1.4 x 290 mg N a day."""
     found = data(f"capacity --notes {SAMPLE} --on 2026-04-12")
-    assert found["value"] == pytest.approx(291, abs=1)
+    assert found["value"] == pytest.approx(1.55 * 261.87, abs=1)
     assert "challenge of 2026-04-07, 2026-04-proof.md:37" in found["taken"][0]["from"]
 
 
