@@ -20,7 +20,7 @@ from reefjournal.evidence.standstill import untested
 from reefjournal.evidence.stocking import lead, losses
 from reefjournal.evidence.water import kept_by_changes
 from reefjournal.facts import Fact, Property, Query
-from reefjournal.timeline import hours_between, hours_since
+from reefjournal.timeline import hours_between, hours_since, surely_before
 
 
 def _number(query: Query, name: str, default: float) -> float:
@@ -89,6 +89,12 @@ def _since_last_gift(scene: Scene, samples: tuple[Sample, ...]) -> tuple[Sample,
     return tuple(s for s in samples if s.reading.earliest >= given[-1].event.earliest)
 
 
+def _undosed(scene: Scene, samples: tuple[Sample, ...]) -> tuple[Sample, ...]:
+    """Those surely made after ammonia was last given: a test of the same day as a dose without an hour may be older."""
+    given = scene.once(gifts)
+    return tuple(s for s in samples if surely_before(given[-1].event, s.reading)) if given else samples
+
+
 def _turning_point(samples: tuple[Sample, ...]) -> Sample:
     """The earlier reading against which the newest one moved: the highest it fell from, else the lowest."""
     last, earlier = samples[-1], samples[:-1]
@@ -113,7 +119,7 @@ def run(scene: Scene, query: Query) -> Iterator[Fact]:
     rank = _number(query, "rank", 2)
     row: list[Sample] = []
     recent = _recent(scene, query)
-    for sample in reversed(_since_last_gift(scene, recent) if query.get("undosed") == "yes" else recent):
+    for sample in reversed(_undosed(scene, recent) if query.get("undosed") == "yes" else recent):
         if sample.high > below or sample.low < above or sample.rank > rank:
             break
         row.insert(0, sample)

@@ -181,6 +181,16 @@ def test_the_two_clear_days_count_from_the_dose_on() -> None:
     assert (states["ammonia-clear"], states["nitrite-clear"]) == ("unknown", "unknown")
 
 
+def test_a_test_on_the_day_of_a_feed_without_an_hour_is_no_clear_day_after_it() -> None:
+    passed = DAY + NOON.format("0") + "## 2026-05-18\n- 08:00 test: ammonia 0, nitrite 0\n"
+    clear = "## 2026-05-19\n- 09:00 test: ammonia 0, nitrite 0\n"
+    feed = "## 2026-05-18\n- dose: ammonium chloride 0.53 g\n"
+    for between, state in ((feed, "unknown"), ("", "met")):
+        advice = reefjournal.read_text(DOSE + passed + between + clear).advise(date(2026, 5, 19), forecast=False)
+        (gate,) = (one for one in advice.gates if one.id == "first-fish")
+        assert next(one.state for one in gate.checks if one.id == "nitrite-clear") == state
+
+
 def test_an_hour_that_is_past_is_not_named() -> None:
     journal = reefjournal.read_text(DOSE + DAY)
     for hour, told in ((13, True), (15, False)):
