@@ -62,10 +62,16 @@ class Kind:
     asks: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     layer: Literal["any", "trust", "concluded", "fitted"] = "any"
-    properties: frozenset[str] = field(init=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "properties", frozenset((*self.text, *self.number, "vessel", "where")))
+    @cached_property
+    def properties(self) -> frozenset[str]:
+        """The names of all its properties."""
+        return frozenset((*self.text, *self.number, "vessel", "where"))
+
+    @cached_property
+    def blank(self) -> Mapping[str, Property]:
+        """Its own properties, all unknown."""
+        return dict.fromkeys(self.text, "") | dict.fromkeys(self.number, UNKNOWN)
 
 
 @dataclass(frozen=True)
@@ -788,8 +794,6 @@ def make(kind: str, *, vessel: str, where: str = "here", events: tuple[Line, ...
         KeyError: the kind does not exist, or has no such property.
     """
     known = KINDS[kind]
-    for name in given:
-        if name not in known.properties:
-            raise KeyError(f"{kind} has no property {name!r}")
-    blank: dict[str, Property] = dict.fromkeys(known.text, "") | dict.fromkeys(known.number, UNKNOWN)
-    return Fact(kind, blank | {"vessel": vessel, "where": where} | given, events)
+    if not given.keys() <= known.properties:
+        raise KeyError(f"{kind} has no property {min(given.keys() - known.properties)!r}")
+    return Fact(kind, {**known.blank, "vessel": vessel, "where": where, **given}, events)

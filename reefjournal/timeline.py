@@ -134,10 +134,17 @@ class Vessel:
 
     def log(self, model: type[E]) -> tuple[E, ...]:
         """All events of a kind in this vessel by now, in time order."""
-        kind = model.model_fields["kind"].default
-        own = self.logs.get((self.name, kind), Log()).until(self.moment)
-        # A file that could not be read may speak of any vessel.
-        return own if model is not ev.Unread else (*self.logs.get((ANYWHERE, kind), Log()).events, *own)
+        if model not in self._by_kind:
+            kind = model.model_fields["kind"].default
+            own = self.logs.get((self.name, kind), Log()).until(self.moment)
+            # A file that could not be read may speak of any vessel.
+            anywhere = self.logs.get((ANYWHERE, kind), Log()).events if model is ev.Unread else ()
+            self._by_kind[model] = (*anywhere, *own)
+        return self._by_kind[model]
+
+    @cached_property
+    def _by_kind(self) -> dict[type[ev.Base], tuple[Any, ...]]:
+        return {}
 
     @cached_property
     def definition(self) -> ev.VesselDefined | None:

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from reefjournal.advisor.rules import Clause, Condition, Pattern, Reference
+from reefjournal.advisor.rules import Clause, Pattern, Reference
 from reefjournal.advisor.values import value
 from reefjournal.facts import Fact, Key, Property
 
@@ -75,15 +75,11 @@ def fillings(clause: Clause, known: ByKind, bound: Bound, chosen: tuple[int, ...
 
 def fits(pattern: Pattern, fact: Fact, bound: Bound) -> bool:
     """Whether a fact of the pattern's kind passes all its tests, beside the facts already bound."""
-    for condition in pattern.conditions:  # noqa: SIM110 a loop is a third faster than all(), and this is the hot spot
-        if not holds(condition, fact, bound, pattern.alias):
+    seen = fact.seen
+    for one in pattern.conditions:  # a plain loop that calls no more than it must: this is the hot spot
+        name, right = one.name, one.right
+        if isinstance(right, Reference):
+            right = value(fact if right.alias == pattern.alias else bound[right.alias], right.name)
+        if not TESTS[one.op](seen[name] if name in seen else value(fact, name), right):
             return False
     return True
-
-
-def holds(condition: Condition, fact: Fact, bound: Bound, alias: str) -> bool:
-    """Whether one test holds. An unknown number fails every test but ``unknown``."""
-    right = condition.right
-    if isinstance(right, Reference):
-        right = value(fact if right.alias == alias else bound[right.alias], right.name)
-    return TESTS[condition.op](value(fact, condition.name), right)

@@ -49,6 +49,7 @@ ORDERS = re.compile(rf"\W*{GIVING}\b")
 REFUSALS = re.compile(rf"\b{REFUSED}(?=(?:{SALT}|{LOOSE}|{ROTTING}|{COPPER}))")
 CLAUSES = re.compile(r"[.;:!?\n]|,(?!\d)|\b(?:and|but|then|until|unless|when|while|after|before|if|because|once|so)\b")
 SENTENCES = re.compile(r"(?<=[.;:!?\n])\s+")
+BLANKS = re.compile(r"[ \t_*`]+")
 INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2060\ufeff]")
 
 
@@ -68,6 +69,8 @@ def given(text: str) -> frozenset[str]:
 
 def ordered(text: str) -> frozenset[str]:
     """The same for a text that tells a story: only the sentences that begin like an order count."""
+    if not GIVINGS.search(folded(text)):
+        return frozenset()
     orders = [sentence for sentence in SENTENCES.split(text) if ORDERS.match(folded(sentence))]
     return frozenset[str]().union(*map(given, orders))
 
@@ -80,8 +83,8 @@ def quantity(text: str) -> str:
 
 def folded(text: str) -> str:
     """One spelling of the same words: small letters, plain digits, single spaces, nothing invisible."""
-    plain = INVISIBLE.sub("", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")
-    return re.sub(r"[ \t_*`]+", " ", plain)
+    plain = text if text.isascii() else INVISIBLE.sub("", unicodedata.normalize("NFKC", text)).replace("’", "'")
+    return BLANKS.sub(" ", plain.casefold())
 
 
 def refusal(gives: Collection[str], amount: Worked | str | None, facts: Sequence[Fact]) -> str:

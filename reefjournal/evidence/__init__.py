@@ -8,6 +8,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from reefjournal import events as ev
 from reefjournal.evidence import (
     balance,
     bench,
@@ -120,7 +121,7 @@ class Witness:
     state: State
     vessel: str
     where: str = "here"
-    settled: frozenset[str] | None = None
+    settled: tuple[ev.Reading, ...] | None = None
     fits: bool = False
     _rejected: list[frozenset[str]] = field(default_factory=list, repr=False, compare=False)
     _outlooks: dict[tuple[str, frozenset[str]], Outlook | None] = field(
@@ -190,7 +191,7 @@ class Witness:
             for moment in log.moments
             if moment <= self.on
         }
-        settled = self._rejected[-1] if self._rejected else self.settled
+        settled = self._read(self._rejected[-1]) if self._rejected else self.settled
         for day in sorted(days, reverse=True):
             if day == today:
                 yield self
@@ -200,7 +201,9 @@ class Witness:
 
     def _settled_by_now(self) -> frozenset[str]:
         """Of what is settled, the readings that are too old for this day's own trust rules."""
-        if not self.settled:
-            return frozenset()
-        old = (one for one in self._plain.vessel.readings if self._plain.age_days(one) > trust.SETTLED_DAYS)
-        return frozenset(reading_id(one) for one in old) & self.settled
+        old = (one for one in self.settled or () if self._plain.age_days(one) > trust.SETTLED_DAYS)
+        return frozenset(map(reading_id, old))
+
+    def _read(self, ids: frozenset[str]) -> tuple[ev.Reading, ...]:
+        """The readings with these names."""
+        return tuple(one for one in self._plain.vessel.readings if reading_id(one) in ids) if ids else ()

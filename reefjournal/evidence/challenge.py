@@ -82,8 +82,9 @@ def _held(scene: Scene, trial: Trial) -> Trial:
     """The same, or ``lapsed``: passed once, and since then ammonia was measured where something lived."""
     if trial.state != "cleared":
         return trial
-    own = [sample.reading for sample in trial.answers]
-    lapsed = any(one not in own and surely_before(own[-1], one) for one in scene.once(_beside_animals))
+    own = {id(sample.reading) for sample in trial.answers}
+    last = trial.answers[-1].reading
+    lapsed = any(id(one) not in own and surely_before(last, one) for one in scene.once(_beside_animals))
     return replace(trial, state="lapsed", left=UNKNOWN) if lapsed else trial
 
 
@@ -134,7 +135,8 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
         spans = [hours_between(gift.event, s.reading) for s in answers]
         hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
-        calm = {a: [s for s in own if s in answers or _undisturbed(scene, gift, (s,))] for a, own in later.items()}
+        given = {id(s) for s in answers}
+        calm = {a: [s for s in own if id(s) in given or _undisturbed(scene, gift, (s,))] for a, own in later.items()}
         left = hours_left(later, gift.event, terms, answers) if following is None else UNKNOWN
         seen = _seen(gift, later)
         return Trial(gift, "cleared", answers, hours, agreeing(calm, gift.event, terms, answers), left, seen)

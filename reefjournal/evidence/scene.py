@@ -32,8 +32,9 @@ def reading_id(reading: ev.Reading) -> str:
 
 def lines(found: Iterable[ev.Base | None]) -> tuple[Line, ...]:
     """The note lines of some events, each once, in order."""
-    given = [one for one in found if one is not None]
-    return tuple(dict.fromkeys(Line(one.source.file, one.source.line, one.source.text) for one in given))
+    places = [one.source for one in found if one is not None]
+    given = [Line(one.file, one.line, one.text) for one in places]
+    return tuple(dict.fromkeys(given)) if len(given) > 1 else tuple(given)
 
 
 class Sample(NamedTuple):
