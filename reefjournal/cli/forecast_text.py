@@ -68,7 +68,7 @@ def _reading(found: Outlook, one: DoubtedReading) -> dict[str, Any]:
 
 def _chances(found: Outlook) -> Iterator[str]:
     """For each row the chances by some dates, where they say anything."""
-    names = {"challenge": "challenge, unfed", "challenge-fed": "challenge, fed meanwhile"}
+    names = {"challenge": "challenge, unfed", "challenge-fed": "challenge, fed as advised"}
     for row in found.rows:
         if all(chance < 0.005 for _, chance in row.by) or all(chance > 0.995 for _, chance in row.by):
             continue

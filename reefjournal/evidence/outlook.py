@@ -29,18 +29,20 @@ _LIKELY = {
     "ammonia": "Ammonia is likely to be gone",
     "nitrite": "Nitrite is likely to be gone",
     "challenge": "Left unfed, the filter is likely to clear a challenge of 1 mg N/L in a day",
-    "challenge-fed": "Fed a little every second day, the filter is likely to clear a challenge of 1 mg N/L in a day",
+    "challenge-fed": "Fed as advised, the filter is likely to clear a challenge of 1 mg N/L in a day",
 }
 _IS_SO = {
     "ammonia": "ammonia is gone",
     "nitrite": "nitrite is gone",
     "challenge": "the filter, left unfed, clears a challenge of 1 mg N/L in a day",
-    "challenge-fed": "the filter, fed a little every second day, clears a challenge of 1 mg N/L in a day",
+    "challenge-fed": "the filter, fed as advised, clears a challenge of 1 mg N/L in a day",
 }
+_CLEARED = "24 h after 1 mg N/L of ammonia, both tests show their lowest step at most"
 _THRESHOLD = {
     "ammonia": "ammonia stays below 0.1 mg N/L",
     "nitrite": "nitrite, and ammonia before it, stays below 0.1 mg N/L",
-    **dict.fromkeys(_CHALLENGES, "24 h after 1 mg N/L of ammonia, both tests show their lowest step at most"),
+    "challenge": _CLEARED,
+    "challenge-fed": f"{_CLEARED}; fed every second day, 0.5 mg N/L while nitrite is there and 1.4 once both are gone",
 }
 _IN_WORDS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine", 10: "ten",
              15: "fifteen", 20: "twenty", 30: "thirty", 50: "fifty", 100: "a hundred"}  # fmt: skip

@@ -19,7 +19,10 @@ CHALLENGE: Annotated[
     float, Believed("mg N/L", "dose of the challenge that is forecast", "common practice", "1 to 2 mg/L")
 ] = 1.0
 CHALLENGE_SETS = 192
-FEED: Annotated[float, Believed("mg N/L", "fed to a filter that waits for its challenge", "common practice")] = 0.5
+FEED: Annotated[float, Believed("mg N/L", "fed while nitrite is there and ammonia gone", "common practice")] = 0.5
+MEAL: Annotated[
+    float, Believed("mg N/L", "fed once both are gone: the challenge that the rules advise", "common practice")
+] = 1.4
 FEED_EVERY: Annotated[int, Believed("days", "how often it is fed, once ammonia is gone", "common practice")] = 2
 LOWEST_STEP: Annotated[
     float,
@@ -89,13 +92,17 @@ def finishing_days(course: Course, analyte: Analyte, question: Question) -> Arra
 
 
 def challenge_days(fit: Fit, question: Question, *, fed: bool) -> Array:
-    """The first day, from `on`, on which every parameter set (n,) would clear a challenge within 24 h; or infinity."""
+    """The first day, from `on`, on which every parameter set (n,) would clear a challenge within 24 h; or infinity.
+
+    `fed` gives what the rules advise: a little while nitrite is there, and a challenge whenever both are gone.
+    """
     kinetics, state, conditions = _now(fit, question)
     days = question.on + np.arange(0, question.horizon + 1, FEED_EVERY)
     states = []
     for day in days:
         states.append(state)
-        meal = np.where(state.ammonia < question.ammonia, FEED, 0.0) if fed else 0.0
+        gone = state.ammonia < question.ammonia
+        meal = np.where(gone, np.where(state.nitrite < question.nitrite, MEAL, FEED), 0.0) if fed else 0.0
         state = simulate(kinetics, state, (day, day + FEED_EVERY), [Event(day, ammonia=meal)], conditions).end
     return _first(days, _clears(kinetics, states, conditions, question))
 

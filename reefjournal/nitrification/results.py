@@ -18,7 +18,7 @@ class Outcome:
 
     ammonia and nitrite: the day it falls below `threshold` (mg N/L) to stay there, without doses other than those
     written or planned; nitrite not before ammonia. challenge: the first day on which 1 mg/L N of ammonia would be gone,
-    nitrite too, after 24 h; challenge-fed if the filter is fed a little meanwhile. `by` holds (day, probability that it
+    nitrite too, after 24 h; challenge-fed if the filter is fed meanwhile. `by` holds (day, probability that it
     is so by then); `beyond` is the probability of "not within the horizon"; `width_left` the width of the 80 % interval
     as a share of what it was before any reading (None where the prior was not asked).
     """

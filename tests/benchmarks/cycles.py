@@ -163,7 +163,7 @@ class Cycle:
     def first_cleared(self, on: int, level: float, *, fed: bool, horizon: int = 120) -> float:
         """The day from `on` on which 1 mg N/L would first be below the level in 24 h, nitrite too; else infinity.
 
-        Asked every second day. `fed` gives 0.5 mg N/L every second day once ammonia is below 0.1.
+        Asked every second day. `fed` gives 1.4 mg N/L where ammonia and nitrite are below 0.1, 0.5 where ammonia is.
         """
         water, before = replace(self.days[on]), math.inf
         for day in range(on, on + horizon + 1, 2):
@@ -174,7 +174,7 @@ class Cycle:
                 return day if math.isinf(before) else day - 2 * excess / (excess - before)
             before = excess
             if fed and water.ammonia < 0.1:
-                water.ammonia += 0.5
+                water.ammonia += 1.4 if water.nitrite < 0.1 else 0.5
             self.tank.flow(water, day)
             self.tank.flow(water, day + 1)
         return math.inf
