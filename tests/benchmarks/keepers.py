@@ -95,8 +95,18 @@ class Keeper:
 
     @property
     def journal(self) -> str:
-        """Everything that was written."""
-        return "\n".join(note.text for note in self.notes)
+        """Everything that was written; what has the same heading goes into one entry, in the order it was written."""
+        entries: list[Note] = []
+        for note in self.notes:
+            last = entries[-1].heading if entries else ""
+            if last == note.heading[:10]:  # a day without an hour takes the hours of its items
+                hour = note.heading[11:]
+                entries[-1].records += [f"{hour} {record}".lstrip() for record in note.records]
+            elif last == note.heading:
+                entries[-1].records += note.records
+            else:
+                entries.append(Note(note.heading, [*note.records]))
+        return "\n".join(entry.text for entry in entries)
 
     @property
     def today(self) -> date:
