@@ -18,6 +18,9 @@ from reefjournal.timeline import hours_between, surely_before
 
 SETTLED_DAYS: Annotated[
     int, Believed("days", "a reading this old has its neighbours: what was judged of it stays so", "our judgement")
+] = 8
+_OTHERS_DAYS: Annotated[
+    int, Believed("days", "how far back readings are judged that no cycle rests on", "our judgement")
 ] = 14
 _NEIGHBOUR_DAYS: Annotated[
     float, Believed("days", "how far off the readings may be that a reading is held against", "our judgement")
@@ -34,13 +37,13 @@ _CYCLE = ("ammonia", "nitrite", "nitrate")
 
 
 def readings(scene: Scene, days: int | None = None) -> list[Fact]:
-    """One fact a reading, of the last ``days`` where given, with its neighbours of the same analyte.
+    """One fact a reading, with its neighbours of the same analyte.
 
-    Without ``days`` the readings that a cycle rests on come as far back as they go, the others of the last weeks.
+    The readings that a cycle rests on come as far back as they go, or ``days`` back; the others of the last weeks.
     """
     found: list[Fact] = []
     for analyte, own in scene.once(_by_analyte).items():
-        back = days if days is not None else None if analyte in _CYCLE else SETTLED_DAYS
+        back = days if analyte in _CYCLE else _OTHERS_DAYS
         for place in range(len(own) - 1, -1, -1):
             if back is not None and scene.age_days(own[place]) > back:
                 break
