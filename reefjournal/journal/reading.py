@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time
 from functools import partial
-from itertools import accumulate
+from itertools import accumulate, pairwise, starmap
 
-from reefjournal.events import AnyEvent, Job, KitDefined, Mention, Reading, Unread, VesselDefined
+from reefjournal.events import AnyEvent, Job, KitDefined, Mention, Reading, Source, Unread, VesselDefined
 from reefjournal.journal.cards import Kit
 from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
 from reefjournal.journal.items import WORDS, is_record_like, read_item, read_stray
@@ -32,6 +32,7 @@ GLUED = "it hangs on the item above"
 PARAGRAPH = "it stands in a paragraph"
 HIDDEN = "it stands in code, a quote or a comment"
 TITLE = "it stands in a heading"
+AHEAD = "its day lies after those of the entries below it"
 
 Row = tuple[tuple[date, time, int, int], int, Block, AnyEvent]
 
@@ -54,6 +55,7 @@ def read_sections(sections: Sequence[Section], words: Vocabulary, problems: list
     for rank, section in enumerate(dated):
         animals = bool(animals_in(fold(f"{section.title} {section.text}"), words))
         rows.extend(_rows(rank, section, Reader(section, standing, words, problems, animals)))
+    rows.extend(_doubts(dated, rows, {(one.file, one.line): next_ for one, next_ in ahead(sections)}, problems))
     rows.sort(key=lambda row: row[0])
     rows = [*_with_days_done(rows)]
     problems.extend((*_unlikely_days(dated, rows, today), *_unknown_bases(rows)))
@@ -75,6 +77,65 @@ def _rows(rank: int, section: Section, reader: Reader) -> Iterator[Row]:
             order = (event.day or date.min, (clock if same_day else event.at) or time.min, rank, sequence)
             yield order, rank, block, event
             sequence += 1
+
+
+def ahead(sections: Sequence[Section]) -> Iterator[tuple[Section, Section]]:
+    """Entries that lie in time after three of the next five of their file, which goes on from those before: each,
+    and the first that it overtakes.
+
+    A day that was mistyped into the future lies so; of notes that were written down late there are seldom so many.
+    """
+    files: dict[str, list[Section]] = {}
+    for section in sections:
+        if section.day and not section.preamble:
+            files.setdefault(section.file, []).append(section)
+    for own in files.values():
+        last = own[0]
+        for place, one in enumerate(own[1:], 1):
+            overtaken = [other for other in own[place + 1 : place + 6] if is_later(one, other)]
+            goes_on = not any(starmap(is_later, pairwise([last, *overtaken])))
+            if len(overtaken) > 2 and goes_on:
+                yield one, overtaken[0]
+            else:
+                last = one
+
+
+def is_later(one: Section, other: Section) -> bool:
+    """Whether an entry surely lies after another in time."""
+    if one.day != other.day:
+        return (one.day or date.min) > (other.day or date.min)
+    return one.at is not None and other.at is not None and one.at > other.at
+
+
+def _doubts(
+    sections: Sequence[Section], rows: Sequence[Row], overtaken: Mapping[tuple[str, int], Section],
+    problems: list[Problem],
+) -> Iterator[Row]:
+    """For each entry whose day can hardly be right a line without a day: what it tells may be so on any day."""
+    for rank, section in enumerate(sections):
+        other = overtaken.get((section.file, section.line))
+        if other is None:
+            continue
+        says = f"This entry lies in time after those below it, the next of {other.day}; its day may be a slip."
+        hint = "Mend the date or, if it is right, move the entry to its place in time."
+        problems.append(Problem(section.file, section.line, 1, "error", says, hint))
+        own = [(block, event) for _, of, block, event in rows if of == rank]
+        names = dict.fromkeys(name for _, event in own for name in _named_by(event))
+        text = section.lines[section.line - 1].strip("# ")
+        source = Source(file=section.file, line=section.line, column=1, text=text, entry=section.line)
+        doubt = Unread(
+            source=source, day=None, vessel=section.vessel or "", text=text, may_name=tuple(names),
+            why=AHEAD,
+        )  # fmt: skip
+        yield (date.min, time.min, rank, 0), rank, section.blocks[0], doubt
+
+
+def _named_by(event: AnyEvent) -> tuple[str, ...]:
+    """What a line that holds an event may name, as a line that is not understood tells it."""
+    if isinstance(event, Unread):
+        return event.may_name
+    names = {"stock": ("animal",), "mention": ("animal",), "dose": ("dose",), "fed": ("dose",), "water": ("water",)}
+    return (event.analyte,) if isinstance(event, Reading) else names.get(event.kind, ())
 
 
 def _with_days_done(rows: Sequence[Row]) -> Iterator[Row]:
@@ -270,7 +331,6 @@ class Reader:
         """What is written under a heading with an unknown vessel is not evidence in any other."""
         if isinstance(event, (Mention, Unread)):
             return event
-        names = {"stock": ("animal",), "reading": (getattr(event, "analyte", ""),), "dose": ("dose",), "fed": ("dose",)}
         given = {name: getattr(event, name) for name in ("source", "day", "at", "vessel", "remark")}
         why = "the vessel in the heading is not known"
-        return Unread(**given, text=event.source.text, why=why, may_name=names.get(event.kind, ()))
+        return Unread(**given, text=event.source.text, why=why, may_name=_named_by(event))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from valid_records import OPENING, RECORDS
 
 from reefjournal.journal import Notes, read, read_text
+from reefjournal.journal.reading import AHEAD
 
 SAMPLE = Path(__file__).parents[2] / "sample_journal"
 PARTS = [
@@ -101,7 +103,11 @@ def test_files_in_any_split_and_order_give_the_same_events(data: st.DataObject) 
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text("\n".join(entry for other, entry in dealt_out if other == name), encoding="utf-8")
         dealt = read(Path(folder))
-    assert told(dealt) == told(whole)
-    assert sorted(problem.message for problem in dealt.problems) == sorted(
-        problem.message for problem in whole.problems
-    )
+    assert told(in_order(dealt)) == told(whole)
+    known = [one.message for one in dealt.problems if "lies in time after" not in one.message]
+    assert sorted(known) == sorted(one.message for one in whole.problems)
+
+
+def in_order(notes: Notes) -> Notes:
+    """The same without the doubts about days, which alone tell in what order the entries stand in a file."""
+    return replace(notes, events=tuple(one for one in notes.events if getattr(one, "why", "") != AHEAD))
