@@ -70,7 +70,12 @@ SLOW = f"{DAY.replace('nitrite 0', 'nitrite 0.5')}{EVENING}## 2026-05-17\n- 09:0
 
 def test_what_took_two_days_is_borne_out_by_another_test_that_shows_nothing() -> None:
     assert asked(SLOW.format("0") + LATER) == ("cycled", "met")
-    assert asked(SLOW.format("0.5") + "- 10:00 ammonia 0, nitrite 0\n" + LATER) == ("cycled", "met")
+
+
+def test_what_was_still_there_after_a_day_and_a_half_takes_three_tests() -> None:
+    again = "- 10:00 ammonia 0, nitrite 0\n"
+    assert asked(SLOW.format("0.5") + again + LATER) == ("cycled", "unknown")
+    assert asked(SLOW.format("0.5") + again + again.replace("10:00", "11:00") + LATER) == ("cycled", "met")
 
 
 @pytest.mark.parametrize("colour", ["0.1", "0.5"])
