@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from reefjournal.evidence import Witness
     from reefjournal.evidence.outlook import Outlook
     from reefjournal.journal import Entry, Notes
+    from reefjournal.marks import Marks
     from reefjournal.problems import Problem
     from reefjournal.timeline import State
 
@@ -107,7 +108,9 @@ class Journal:
         from reefjournal.advisor.advise import advise
 
         book, witness = self.rulebook(rules), replace(self.witness(on, vessel), fits=forecast)
-        advice = advise(book, witness, engine, self._memory(witness.vessel, rules))  # type: ignore[arg-type]
+        memory = self._memory(witness.vessel, rules)
+        advice = advise(book, witness, engine, memory)  # type: ignore[arg-type]
+        memory.keep(book)
         ahead = witness.outlook(advice.stage.id) if forecast and advice.stage else None
         rows = (ForecastRow.model_validate(row, from_attributes=True) for row in (ahead.in_short if ahead else ()))
         return advice.model_copy(update={"forecast": tuple(rows)})
@@ -171,7 +174,23 @@ class Journal:
     def _memory(self, vessel: str, rules: Sequence[Path | str]) -> Memory:
         from reefjournal.advisor.replay import Memory
 
-        return self._memories.setdefault((vessel, tuple(map(str, rules))), Memory())
+        key = (vessel, tuple(map(str, rules)))
+        if key not in self._memories:
+            self._memories[key] = Memory.of(self.rulebook(rules), self._mark)  # type: ignore[arg-type]
+        return self._memories[key]
+
+    def _mark(self, witness: Witness) -> str:
+        """What the stages of a past day rest on."""
+        from reefjournal.marks import mark
+
+        settled = sorted(witness.settled_by_now)
+        return mark(witness.vessel, self.default_vessel, settled, self._marks.by(witness.on.date()))
+
+    @cached_property
+    def _marks(self) -> Marks:
+        from reefjournal.marks import Marks
+
+        return Marks(self.events)
 
 
 def read(path: str | Path, today: date | None = None) -> Journal:

@@ -42,17 +42,36 @@ def kept(sort: str, of: bytes, work: Callable[[], Any]) -> Any:
     What is kept carries its own check sum, so that a file which was damaged or changed is not believed. ``work`` may
     raise, and nothing is kept then.
     """
-    file = folder() / sort / f"{hashlib.sha256(of).hexdigest()[:32]}.json"
     with suppress(OSError, ValueError):
-        total, _, data = file.read_bytes().partition(b"\n")
-        if total == _sum(of, data):
-            return json.loads(data)
-    found = work()
+        return found(sort, of)
+    made = work()
+    keep(sort, of, made)
+    return made
+
+
+def found(sort: str, of: bytes) -> Any:
+    """What was kept of some content.
+
+    Raises:
+        OSError: nothing was.
+        ValueError: it was damaged or changed.
+    """
+    total, _, data = _file(sort, of).read_bytes().partition(b"\n")
+    if total != _sum(of, data):
+        raise ValueError(f"{sort} is not what was kept")
+    return json.loads(data)
+
+
+def keep(sort: str, of: bytes, made: Any) -> None:
+    """Keeps what was made of some content, where it can be written and is JSON data."""
     with suppress(OSError, TypeError):
-        data = json.dumps(found, ensure_ascii=False, separators=(",", ":")).encode()
-        write(file, _sum(of, data) + b"\n" + data)
-        prune(file.parent, MOST_KEPT)
-    return found
+        data = json.dumps(made, ensure_ascii=False, separators=(",", ":")).encode()
+        write(_file(sort, of), _sum(of, data) + b"\n" + data)
+        prune(folder() / sort, MOST_KEPT)
+
+
+def _file(sort: str, of: bytes) -> Path:
+    return folder() / sort / f"{hashlib.sha256(of).hexdigest()[:32]}.json"
 
 
 def prune(kept_in: Path, most: int) -> None:

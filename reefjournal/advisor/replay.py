@@ -7,32 +7,65 @@ Ten years of notes cost some thirty moments, not thousands: see ``oldest_alike``
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import partial
 
+from reefjournal import cache
 from reefjournal.advisor import chainer
 from reefjournal.advisor.conclude import Witness, observe
 from reefjournal.advisor.rules import Rulebook, Stage
 
 NEAR = 8
 """So many noted days are looked at one by one; further back the steps double."""
+KEPT_AS = "stages"
+MOST_MOMENTS = 2000
+"""So many moments of all journals together are kept from run to run."""
 
 Stages = Mapping[str, Stage]
 
 
 @dataclass(frozen=True)
 class Memory:
-    """The stages of moments that were replayed before, kept for other days and pages that look at the same book."""
+    """The stages of moments that were replayed before, kept for other days and pages that look at the same book.
 
+    With a ``mark``, which tells what a moment rests on, they are kept from one run of the program to the next: what is
+    noted today changes nothing of last week.
+    """
+
+    mark: Callable[[Witness], str] | None = None
     known: dict[tuple[str, datetime], Stages] = field(default_factory=dict)
+    kept: dict[str, dict[str, str]] = field(default_factory=dict)
+    fresh: dict[str, dict[str, str]] = field(default_factory=dict)
 
     def stages(self, book: Rulebook, witness: Witness) -> Stages:
         """The stage of each track at one moment."""
         moment = (witness.vessel, witness.on)
         if moment not in self.known:
-            self.known[moment] = observe(book.grounds, witness, chainer.find).stages
+            mark = self.mark(witness) if self.mark else ""
+            names = self.kept.get(mark)
+            if names is None:
+                self.known[moment] = observe(book.grounds, witness, chainer.find).stages
+                self.fresh[mark] = {track: stage.id for track, stage in self.known[moment].items()}
+            else:
+                self.known[moment] = {track: book.stages[name] for track, name in names.items()}
         return self.known[moment]
+
+    @classmethod
+    def of(cls, book: Rulebook, mark: Callable[[Witness], str]) -> Memory:
+        """A memory that begins with what earlier runs have kept for this book."""
+        memory = cls(mark)
+        with suppress(OSError, ValueError):
+            memory.kept.update(cache.found(KEPT_AS, book.mark))
+        return memory
+
+    def keep(self, book: Rulebook) -> None:
+        """Keeps what is new for later runs, and the newest of what was kept before."""
+        if self.fresh:
+            self.kept.update(self.fresh)
+            self.fresh.clear()
+            cache.keep(KEPT_AS, book.mark, dict([*self.kept.items()][-MOST_MOMENTS:]))
 
 
 def since(book: Rulebook, witness: Witness, stages: Stages, memory: Memory) -> dict[str, date | None]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -317,6 +318,12 @@ class Rulebook:
         asked = {name: [pattern for rule in self.layer(name) for pattern in rule.patterns] for name in LAYERS}
         asked["gate"] = [pattern for gate in self.gates.values() for pattern in gate.patterns]
         return {name: frozenset(one.query for one in patterns if one.query) for name, patterns in asked.items()}
+
+    @cached_property
+    def mark(self) -> bytes:
+        """The same for the same files: what was concluded by this book is kept under it."""
+        files = dict.fromkeys(place.file for place in self.places.values())
+        return hashlib.sha256("\0".join(file.text for file in files).encode()).digest()
 
     @cached_property
     def grounds(self) -> Rulebook:

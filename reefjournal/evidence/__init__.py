@@ -146,7 +146,7 @@ class Witness:
         self, queries: frozenset[Query], rejected: frozenset[str], kinds: frozenset[str] | None = None
     ) -> list[Fact]:
         """The stated facts of the day (of some ``kinds``) and the answers to windows, without the rejected readings."""
-        rejected |= self._settled_by_now()
+        rejected |= self.settled_by_now
         self._rejected.append(rejected)
         scene = Scene(self.state, self.state.vessel(self.vessel), rejected, self.where) if rejected else self._plain
         topics = (topic for kind, topic in TOPICS.items() if kinds is None or kind in kinds)
@@ -199,7 +199,8 @@ class Witness:
                 moment = datetime.combine(day, datetime.max.time())
                 yield Witness(self.state.at(moment), self.vessel, self.where, settled)
 
-    def _settled_by_now(self) -> frozenset[str]:
+    @property
+    def settled_by_now(self) -> frozenset[str]:
         """Of what is settled, the readings that are too old for this day's own trust rules."""
         old = (one for one in self.settled or () if self._plain.age_days(one) > trust.SETTLED_DAYS)
         return frozenset(map(reading_id, old))
