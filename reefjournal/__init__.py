@@ -183,8 +183,8 @@ class Journal:
         """What the stages of a past day rest on."""
         from reefjournal.marks import mark
 
-        settled = sorted(witness.settled_by_now)
-        return mark(witness.vessel, self.default_vessel, settled, self._marks.by(witness.on.date()))
+        settled = None if witness.settled is None else sorted(witness.settled_by_now)
+        return mark(witness.vessel, witness.on, self.default_vessel, settled, self._marks.by(witness.on.date()))
 
     @cached_property
     def _marks(self) -> Marks:

@@ -23,6 +23,17 @@ Role = Literal["display", "quarantine", "bin", "reservoir", "water"]
 Standing = Literal["passed", "failed", "begun", "skipped", "lacking", "done", "unsure"]
 
 
+# Signs that only an animal can show; of those whose group they do not tell "some" is said.
+SHOWN_BY = {
+    **dict.fromkeys(("rubbing", "gasping", "eating", "not eating"), "some"),
+    **dict.fromkeys(("listless", "sores", "fighting", "many dead", "dead animal", "dying animal", "die-off"), "some"),
+    **dict.fromkeys(("white spots on fish", "dust on fish"), "fish"),
+    **dict.fromkeys(("bleaching", "closed polyps", "open polyps", "pest anemone"), "coral"),
+    **dict.fromkeys(("pods", "worms"), "microfauna"),
+    "hitchhiker": "unknown",
+}
+
+
 class Frozen(BaseModel):
     """A value that never changes once made. Its checks are built when the first one is made, which starts faster."""
 

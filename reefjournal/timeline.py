@@ -35,15 +35,6 @@ _MAY_BE = {
 _DOUBTS = (ev.Stock, ev.Mention, ev.Dose, ev.Reading, ev.Water, ev.Treat, ev.Discard)
 _WETS = ("filled", "moved", "mixed", "changed", "topped up")
 _LIVING = ("fish", "invertebrate", "coral")
-# Signs that only an animal can show; of those whose group they do not tell "some" is said.
-_SHOWN_BY = {
-    **dict.fromkeys(("rubbing", "gasping", "eating", "not eating"), "some"),
-    **dict.fromkeys(("listless", "sores", "fighting", "many dead", "dead animal", "dying animal", "die-off"), "some"),
-    **dict.fromkeys(("white spots on fish", "dust on fish"), "fish"),
-    **dict.fromkeys(("bleaching", "closed polyps", "open polyps", "pest anemone"), "coral"),
-    **dict.fromkeys(("pods", "worms"), "microfauna"),
-    "hitchhiker": "unknown",
-}
 _EVERYONE = re.compile(r"\b(?:all|both|every\w*)\b")
 _NET_OF_OUTER: Annotated[
     float,
@@ -437,7 +428,7 @@ def _touches(group: str, one: ev.Base) -> bool:
 def _group(one: ev.Base) -> str:
     """The group of animals that an event speaks of: "some" where it tells of one, and not which."""
     if isinstance(one, ev.Seen):
-        return _SHOWN_BY.get(one.sign, "none")
+        return ev.SHOWN_BY.get(one.sign, "none")
     return "some" if isinstance(one, ev.Treat) else getattr(one, "group", "unknown")
 
 

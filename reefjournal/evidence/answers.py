@@ -88,12 +88,13 @@ def answered_by(
 
 def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
     """Whether no test soon after an answer takes it back: one that shows more again does, unless two before it and
-    one after it say otherwise.
+    one after it say otherwise, and more than show it.
     """
     since = _from(samples, answer)
     against = [place for place, one in enumerate(since) if one.rank > 1 and _may_deny(dose, one)]
     low = [place for place, one in enumerate(since) if one.rank <= 1]
-    return all(_tests(since[n] for n in low if n < place) > 1 and low[-1] > place for place in against)
+    outvoted = not against or _tests(since[n] for n in low) > _tests(since[n] for n in against)
+    return outvoted and all(_tests(since[n] for n in low if n < place) > 1 and low[-1] > place for place in against)
 
 
 def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> int:
@@ -141,9 +142,12 @@ def _apart(readings: list[ev.Reading]) -> int:
 def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Iterator[Sample]:
     """The readings that agree with an answer, itself among them."""
     place = _place(samples, answer)
+    timely = [one for one in samples[place:] if _soon_enough(dose, one, terms)]
+    against = [at for at, one in enumerate(timely) if not terms.allows(one)]
+    if against:  # what was said before is taken back, and counting begins anew
+        return iter(timely[against[-1] + 1 :])
     before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
-    after = (one for one in samples[place:] if terms.allows(one) and _soon_enough(dose, one, terms))
-    return chain(before, after)
+    return chain(before, timely)
 
 
 def _may_deny(dose: ev.Base, sample: Sample) -> bool:

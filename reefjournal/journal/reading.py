@@ -7,9 +7,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time
 from functools import partial
-from itertools import accumulate, pairwise, starmap
+from itertools import accumulate, combinations, pairwise, starmap
 
-from reefjournal.events import AnyEvent, Job, KitDefined, Mention, Reading, Source, Unread, VesselDefined
+from reefjournal.events import (
+    SHOWN_BY,
+    AnyEvent,
+    Discard,
+    Job,
+    KitDefined,
+    Mention,
+    Reading,
+    Seen,
+    Source,
+    Unread,
+    VesselDefined,
+)
 from reefjournal.journal.cards import Kit
 from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
 from reefjournal.journal.items import WORDS, is_record_like, read_item, read_stray
@@ -32,6 +44,7 @@ GLUED = "it hangs on the item above"
 PARAGRAPH = "it stands in a paragraph"
 HIDDEN = "it stands in code, a quote or a comment"
 TITLE = "it stands in a heading"
+NAMED = {"dose": ("dose",), "fed": ("dose",), "water": ("water",)}
 AHEAD = "its day lies after those of the entries below it"
 
 Row = tuple[tuple[date, time, int, int], int, Block, AnyEvent]
@@ -80,8 +93,8 @@ def _rows(rank: int, section: Section, reader: Reader) -> Iterator[Row]:
 
 
 def ahead(sections: Sequence[Section]) -> Iterator[tuple[Section, Section]]:
-    """Entries that lie in time after three of the next five of their file, which goes on from those before: each,
-    and the first that it overtakes.
+    """Entries that lie in time after three of the next five of their file, which go on from those before: each, and
+    the first that it overtakes.
 
     A day that was mistyped into the future lies so; of notes that were written down late there are seldom so many.
     """
@@ -90,14 +103,20 @@ def ahead(sections: Sequence[Section]) -> Iterator[tuple[Section, Section]]:
         if section.day and not section.preamble:
             files.setdefault(section.file, []).append(section)
     for own in files.values():
-        last = own[0]
-        for place, one in enumerate(own[1:], 1):
+        last: Section | None = None
+        for place, one in enumerate(own):
             overtaken = [other for other in own[place + 1 : place + 6] if is_later(one, other)]
-            goes_on = not any(starmap(is_later, pairwise([last, *overtaken])))
-            if len(overtaken) > 2 and goes_on:
-                yield one, overtaken[0]
+            first = next((run[0] for run in combinations(overtaken, 3) if goes_on(last, run)), None)
+            if first is not None:
+                yield one, first
             else:
                 last = one
+
+
+def goes_on(last: Section | None, run: Sequence[Section]) -> bool:
+    """Whether some entries go on in time from the last one, over more than a day of their own."""
+    rising = not any(starmap(is_later, pairwise([last, *run] if last else run)))
+    return rising and run[0].day != run[-1].day
 
 
 def is_later(one: Section, other: Section) -> bool:
@@ -119,23 +138,34 @@ def _doubts(
         says = f"This entry lies in time after those below it, the next of {other.day}; its day may be a slip."
         hint = "Mend the date or, if it is right, move the entry to its place in time."
         problems.append(Problem(section.file, section.line, 1, "error", says, hint))
-        own = [(block, event) for _, of, block, event in rows if of == rank]
-        names = dict.fromkeys(name for _, event in own for name in _named_by(event))
+        named: dict[str, list[str]] = {section.vessel or "": []}
+        for _, of, _, event in rows:
+            for vessel in _waters(event) if of == rank else ():
+                named.setdefault(vessel, []).extend(_named_by(event))
         text = section.lines[section.line - 1].strip("# ")
         source = Source(file=section.file, line=section.line, column=1, text=text, entry=section.line)
-        doubt = Unread(
-            source=source, day=None, vessel=section.vessel or "", text=text, may_name=tuple(names),
-            why=AHEAD,
-        )  # fmt: skip
-        yield (date.min, time.min, rank, 0), rank, section.blocks[0], doubt
+        for vessel, names in named.items():
+            may_name = tuple(dict.fromkeys(names))
+            doubt = Unread(source=source, day=None, vessel=vessel, text=text, may_name=may_name, why=AHEAD)
+            yield (date.min, time.min, rank, 0), rank, section.blocks[0], doubt
+
+
+def _waters(event: AnyEvent) -> tuple[str, ...]:
+    """Every water that an event is about."""
+    places = (getattr(event, name, "") for name in ("vessel", "origin", "target"))
+    return tuple(dict.fromkeys(place for place in places if place))
 
 
 def _named_by(event: AnyEvent) -> tuple[str, ...]:
     """What a line that holds an event may name, as a line that is not understood tells it."""
     if isinstance(event, Unread):
         return event.may_name
-    names = {"stock": ("animal",), "mention": ("animal",), "dose": ("dose",), "fed": ("dose",), "water": ("water",)}
-    return (event.analyte,) if isinstance(event, Reading) else names.get(event.kind, ())
+    if isinstance(event, Reading):
+        return (event.analyte,)
+    shown = isinstance(event, Seen) and event.sign in SHOWN_BY
+    withdrawn = isinstance(event, Discard) and event.what == "stock"
+    alive = shown or withdrawn or event.kind in ("stock", "mention", "treat")
+    return ("animal",) if alive else NAMED.get(event.kind, ())
 
 
 def _with_days_done(rows: Sequence[Row]) -> Iterator[Row]:

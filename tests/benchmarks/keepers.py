@@ -365,7 +365,7 @@ def diluted(keeper: Keeper) -> None:
 
 DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
     (r"[Mm]end th(is|ese|e) lines?", Keeper.mend),
-    (r"[Mm]end that record", Keeper.mend),
+    (r"[Mm]end that record|[Mm]end the day", Keeper.mend),
     (r"date to|Give the note", Keeper.mend),
     (r"stock: none", lambda keeper: keeper.write_once("none", 1, "stock: none")),
     (r"plan: food", Keeper.plan_food),

@@ -207,3 +207,19 @@ def test_beside_animals_no_second_test_of_a_challenge_is_asked_for() -> None:
     snails = f"{DAY}- 10:00 stock: added 2 snails\n- 12:00 test: ammonia 0.2\n"
     advice = reefjournal.read_text(DOSE + snails).advise(date(2026, 5, 16), forecast=False)
     assert not [one for one in advice.actions if one.rule.startswith("bear-out")]
+
+
+def test_what_shows_again_after_an_early_nothing_begins_the_counting_anew() -> None:
+    early = DAY.replace("ammonia 0.2, nitrite 0", "ammonia 0.5, nitrite 0.5") + EVENING.format("0")
+    again = "## 2026-05-17\n- 01:00 ammonia 0.2, nitrite 0.1\n- 05:00 ammonia 0.2, nitrite 0.1\n"
+    late = "- 09:30 ammonia 0, nitrite 0\n" + LATER.removeprefix("## 2026-05-17\n")
+    assert asked(early + "## 2026-05-17\n" + late) == ("cycled", "met")
+    assert asked(early + again + late) == ("cycled", "unknown")
+
+
+def test_two_early_slips_and_a_late_nothing_do_not_outvote_two_that_show_it() -> None:
+    slips = "- 20:30 test: ammonia 0, nitrite 0\n- 21:30 test: ammonia 0, nitrite 0\n"
+    shows = "## 2026-05-16\n- 09:00 ammonia 0.5, nitrite 0.25\n- 12:00 ammonia 0.5, nitrite 0.25\n"
+    more = "- 16:00 ammonia 0.5, nitrite 0.25\n"
+    late = "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n" + LATER.removeprefix("## 2026-05-17\n")
+    assert asked(slips + shows + more + late) == ("cycled", "unknown")

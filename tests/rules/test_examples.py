@@ -12,7 +12,7 @@ from reefjournal.advisor.rules import Rule
 from reefjournal.evidence import TOPICS
 from reefjournal.evidence.scene import Scene
 
-UNREAD = {"mend-unread", "date-the-note", "date-the-animal-note"}
+UNREAD = {"mend-unread", "mend-the-day", "date-the-note", "date-the-animal-note"}
 """Rules that are about lines which can't be understood."""
 
 
