@@ -160,7 +160,26 @@ def _after(scene: Scene, analyte: str, dose: ev.Base) -> list[Sample]:
     end = dose.latest + timedelta(days=_ANSWER_DAYS)
     start = bisect_left(samples, day_of(dose), key=lambda s: s.reading.earliest)
     near = takewhile(lambda s: s.reading.earliest <= end, islice(samples, start, None))
-    return [s for s in near if surely_before(dose, s.reading)]
+    return [s for s in near if surely_before(dose, s.reading) and not _stands_above(scene, s.reading, dose)]
+
+
+def _stands_above(scene: Scene, test: ev.Base, dose: ev.Base) -> bool:
+    """Whether a test of a later day stands above a dose in a file that is kept in time order: a slip of one of the two.
+
+    Where the newest note stands on top, or the two are of one entry or of two files, nothing can be told.
+    """
+    one, other = test.source, dose.source
+    above = one.file == other.file and one.entry < other.entry and test.day != dose.day
+    return above and one.file in scene.once(_in_time_order)
+
+
+def _in_time_order(scene: Scene) -> frozenset[str]:
+    """The files of which the last entry is of a later day than the first one."""
+    noted = [one for one in (*scene.vessel.readings, *scene.vessel.log(ev.Dose)) if one.day]
+    ends: dict[str, list[ev.Base]] = {}
+    for one in sorted(noted, key=lambda one: one.source.entry):
+        ends.setdefault(one.source.file, [one, one])[1] = one
+    return frozenset(file for file, (first, last) in ends.items() if first.earliest.date() < last.earliest.date())
 
 
 def _until(following: Gift | None, later: dict[str, list[Sample]]) -> dict[str, list[Sample]]:

@@ -223,3 +223,20 @@ def test_two_early_slips_and_a_late_nothing_do_not_outvote_two_that_show_it() ->
     more = "- 16:00 ammonia 0.5, nitrite 0.25\n"
     late = "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0\n" + LATER.removeprefix("## 2026-05-17\n")
     assert asked(slips + shows + more + late) == ("cycled", "unknown")
+
+
+def test_a_test_that_stands_above_its_dose_answers_it_only_where_the_newest_is_on_top() -> None:
+    """A day that was mistyped by a few days puts tests of before a dose after it."""
+    head, dose = DOSE.split("## 2026-05-15\n")
+    dose = "## 2026-05-15\n- 10:00 dose: ammonium chloride 0.4 g\n- 20:00 test: ammonia 0.5, nitrite 0.5\n"
+    before = "## 2026-05-14\n- 09:00 test: ammonia 0, nitrite 0\n"
+    tests = DAY + NOON.format("0")
+    later = LATER.removeprefix("\n")
+
+    def state(*entries: str) -> str:
+        return reefjournal.read_text("".join(entries)).advise(date(2026, 5, 18), forecast=False).stage.id  # type: ignore[union-attr]
+
+    assert state(head, before, dose, tests, later) == "cycled"
+    assert state(head, before, tests, dose, later) != "cycled"
+    newest_first = [f"## {part}" for part in later.split("## ")[1:]][::-1]
+    assert state("".join(newest_first), tests, dose, before, head) == "cycled"
