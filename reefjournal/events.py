@@ -328,3 +328,10 @@ AnyEvent = (
     | Build | Spent | Discard | Job | Mention | Unread
 )
 Event = Annotated[AnyEvent, Field(discriminator="kind")]
+
+
+def waters(one: AnyEvent) -> tuple[str, ...]:
+    """The vessels an event belongs to: what was moved left one and came into another."""
+    if isinstance(one, Water | Stock) and (one.origin or one.target):
+        return tuple(dict.fromkeys(name for name in (one.origin, one.target or one.vessel) if name))
+    return (one.vessel,)

@@ -346,7 +346,7 @@ def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str 
         logs = {key: list(log.events) for key, log in onto.logs.items()}
         default = onto.default
     for one in events:
-        for vessel in _waters(one):
+        for vessel in ev.waters(one):
             if one.day is not None or isinstance(one, ev.Unread):
                 logs.setdefault((vessel, one.kind), []).append(one)
             elif isinstance(one, _DOUBTS):
@@ -355,13 +355,6 @@ def fold(events: Iterable[ev.AnyEvent], onto: State | None = None, default: str 
             logs.setdefault((one.vessel, f"reading {one.analyte}"), []).append(one)
     frozen = {key: Log(tuple(found), tuple(e.earliest for e in found)) for key, found in logs.items()}
     return State(datetime.max, MappingProxyType(frozen), default)
-
-
-def _waters(one: ev.AnyEvent) -> tuple[str, ...]:
-    """The vessels an event belongs to: what was moved left one and came into another."""
-    if isinstance(one, ev.Water | ev.Stock) and (one.origin or one.target):
-        return tuple(dict.fromkeys(name for name in (one.origin, one.target or one.vessel) if name))
-    return (one.vessel,)
 
 
 def _follows(one: ev.Base, dry: ev.Base) -> bool:

@@ -45,7 +45,7 @@ class Memory:
         if moment not in self.known:
             mark = self.mark(witness) if self.mark else ""
             names = self.kept.get(mark)
-            if names is None:
+            if names is None or not book.stages.keys() >= {*names.values()}:
                 self.known[moment] = observe(book.grounds, witness, chainer.find).stages
                 self.fresh[mark] = {track: stage.id for track, stage in self.known[moment].items()}
             else:

@@ -140,7 +140,7 @@ def _apart(readings: list[ev.Reading]) -> int:
 
 
 def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Iterator[Sample]:
-    """The readings that agree with an answer, itself among them."""
+    """The readings that agree with an answer, itself among them unless one in time took it back."""
     place = _place(samples, answer)
     timely = [one for one in samples[place:] if _soon_enough(dose, one, terms)]
     against = [at for at, one in enumerate(timely) if not terms.allows(one)]

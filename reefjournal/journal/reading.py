@@ -21,6 +21,7 @@ from reefjournal.events import (
     Source,
     Unread,
     VesselDefined,
+    waters,
 )
 from reefjournal.journal.cards import Kit
 from reefjournal.journal.entries import Entry, ItemRead, Section, with_water
@@ -140,7 +141,7 @@ def _doubts(
         problems.append(Problem(section.file, section.line, 1, "error", says, hint))
         named: dict[str, list[str]] = {section.vessel or "": []}
         for _, of, _, event in rows:
-            for vessel in _waters(event) if of == rank else ():
+            for vessel in waters(event) if of == rank else ():
                 named.setdefault(vessel, []).extend(_named_by(event))
         text = section.lines[section.line - 1].strip("# ")
         source = Source(file=section.file, line=section.line, column=1, text=text, entry=section.line)
@@ -148,12 +149,6 @@ def _doubts(
             may_name = tuple(dict.fromkeys(names))
             doubt = Unread(source=source, day=None, vessel=vessel, text=text, may_name=may_name, why=AHEAD)
             yield (date.min, time.min, rank, 0), rank, section.blocks[0], doubt
-
-
-def _waters(event: AnyEvent) -> tuple[str, ...]:
-    """Every water that an event is about."""
-    places = (getattr(event, name, "") for name in ("vessel", "origin", "target"))
-    return tuple(dict.fromkeys(place for place in places if place))
 
 
 def _named_by(event: AnyEvent) -> tuple[str, ...]:

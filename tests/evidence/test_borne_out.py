@@ -238,5 +238,7 @@ def test_a_test_that_stands_above_its_dose_answers_it_only_where_the_newest_is_o
 
     assert state(head, before, dose, tests, later) == "cycled"
     assert state(head, before, tests, dose, later) != "cycled"
+    stray = "## 2026-05-17\n- 09:00 test: ammonia 2, nitrite 0\n"  # no answer, and no pass beside it either
+    assert state(head, before, stray, dose, tests, "## 2026-05-18\n- 18:00 test: ammonia 0, nitrite 0\n") != "cycled"
     newest_first = [f"## {part}" for part in later.split("## ")[1:]][::-1]
     assert state("".join(newest_first), tests, dose, before, head) == "cycled"

@@ -19,6 +19,7 @@ from reefjournal.evidence.forecast_cache import folder
 from reefjournal.evidence.outlook import LEVEL
 from reefjournal.evidence.scene import Scene, reading_id
 from reefjournal.facts import FITTED
+from reefjournal.nitrification.forecast import FEED, MEAL
 from reefjournal.nitrification.results import Assessment
 from reefjournal.nitrification.run import Culture, Dose, Run
 from reefjournal.nitrification.seeds import SEEDS
@@ -309,3 +310,9 @@ def test_a_challenge_is_judged_by_the_lowest_steps_that_the_tests_have_shown(mon
     reefjournal.read_text(FILLED + DOSED + "## 2026-03-04\n- ammonia 0.25, nitrite 1\n").outlook(date(2026, 3, 6))
     # On the card 0 0.25 0.5 the colour 0.25 ends in the geometric middle of its steps; nitrite was never that low.
     assert asked_with == [(pytest.approx(math.sqrt(0.25 * 0.5), abs=1e-4), None)]
+
+
+def test_the_fed_forecast_feeds_what_the_rules_advise() -> None:
+    limits = load().thresholds
+    assert (limits["feed-dose"].value, limits["challenge-dose"].value) == (FEED, MEAL)
+    assert f"{FEED:g} mg N/L while nitrite is there and {MEAL:g} once" in outlook._THRESHOLD["challenge-fed"]
