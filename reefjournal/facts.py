@@ -181,9 +181,10 @@ WINDOWS: dict[str, Kind] = {
     ),
     "challenge": Kind(
         "The newest challenge on these terms, and beside it the newest one that is decided: a measured dose of at "
-        "least `dose` mg N/L given to clear water, both tests at most at `rank` and at the levels `ammonia` and "
-        "`nitrite` surely `within` so many hours. `road` ammonia, or nitrite, where nitrite and nitrate stand in for "
-        "ammonia. `state` open (no answer yet), cleared, lapsed (cleared, and since then ammonia was measured where "
+        "least `dose` mg N/L given to clear water, both tests at most at `rank` (a trace of nitrite that only a fine "
+        "card shows is none) and at the levels `ammonia` and `nitrite` surely `within` so many hours. `road` ammonia, "
+        "or nitrite, where nitrite and nitrate stand in for ammonia. `state` open (no answer yet), cleared, lapsed "
+        "(cleared, and since then ammonia was measured where "
         "something lived), not-cleared, unanswered (no usable answer in time). "
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since the answer, `hungry_days` since the dose; "
@@ -415,8 +416,9 @@ STATED: dict[str, Kind] = {
         number=("low", "high", "value", "age_days", "total_low", "total_high"),
     ),
     "planned": Kind(
-        "A plan that lies ahead or in the last week: `what` animals, food, away; days until it begins and ends.",
-        text=("what", "text", "group", "animal", "day"),
+        "A plan that lies ahead or in the last week: `what` animals, food, away; days until it begins and ends; `next` "
+        "yes where none of its group comes sooner.",
+        text=("what", "text", "group", "animal", "day", "next"),
         number=("days_ahead", "days_to_end", "count"),
     ),
     "job": Kind(
@@ -455,6 +457,9 @@ STATED: dict[str, Kind] = {
         "`behind` yes once its step was taken.",
         text=("id", "open", "behind", "by_test", "first", "settle"),
         layer="concluded",
+    ),
+    "gate-check": Kind(
+        "A check of a gate, and its state: met, unmet or unknown.", text=("gate", "id", "state"), layer="concluded"
     ),
     "criteria": Kind(
         "The published limits of ammonia in this water, as total ammonia in mg N/L: `acute_*` for an hour, `chronic_*` "
@@ -750,6 +755,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     **{("kit", name): _YES_NO for name in ("expired", "proven", "failed", "has_shown")},
     **{("kit", name): _YES_NO for name in ("never_moves", "unreadable_now")},
     ("planned", "what"): ("animals", "food", "away", "other"),
+    ("planned", "next"): _YES_NO,
     ("job", "state"): ("open", "due", "overdue", "waiting"),
     ("vessel", "role"): _ROLES,
     ("days-full", "of"): ("watching", "fallow"),
@@ -768,6 +774,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("kit-finding", "fault"): ("high", "stuck"),
     ("slow-step", "eats"): ("ammonia", "nitrite"),
     **{("gate", name): _YES_NO for name in ("open", "behind", "by_test")},
+    ("gate-check", "state"): ("met", "unmet", "unknown"),
     ("panels", "fits"): _YES_NO,
     ("build", "work"): (
         "structure", "tank-in-place", "plumbing", "leak-testing", "electrics", "lifting", "joinery",

@@ -112,7 +112,11 @@ def a_circle(direct: dict[str, set[str]]) -> set[str]:
 
 def never_concluded(book: Rulebook) -> Iterator[Problem]:
     """Patterns that ask for a conclusion that nothing draws."""
-    drawn: dict[str, list[Concluded]] = {"gate": [Concluded("gate", {"id": name}) for name in book.gates]}
+    checks = [(gate.id, check.id) for gate in book.gates.values() for check in gate.checks]
+    drawn = {
+        "gate": [Concluded("gate", {"id": name}) for name in book.gates],
+        "gate-check": [Concluded("gate-check", {"gate": gate, "id": name}) for gate, name in checks],
+    }
     for rule in book.rules.values():
         if rule.concludes:
             drawn.setdefault(rule.concludes.kind, []).append(rule.concludes)

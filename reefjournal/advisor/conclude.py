@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import NamedTuple, Protocol
 
 from reefjournal.advisor.chainer import ByKind, Find, by_kind, filled, fits
-from reefjournal.advisor.gates import JudgedGate, in_a_row, judge
+from reefjournal.advisor.gates import JudgedCheck, JudgedGate, in_a_row, judge
 from reefjournal.advisor.rules import NITROGEN, Layer, Reference, Rule, Rulebook, Stage
 from reefjournal.advisor.wording import fill
 from reefjournal.facts import Fact, Key, Property, Query, make
@@ -154,13 +154,15 @@ def looked_around(book: Rulebook, witness: Witness, found: Conclusions, find: Fi
 
 
 def judged(book: Rulebook, found: Conclusions, find: Find) -> Conclusions:
-    """The conclusions with every gate judged where it stands, and a fact for each gate."""
+    """The conclusions with every gate judged where it stands, and a fact for each gate and each of its checks."""
     by_role = {gate.role: facts_where(found, gate.role) for gate in book.gates.values()}
     rows = (judge((g for g in book.gates.values() if g.role == role), facts, find) for role, facts in by_role.items())
     by_id = {gate.gate.id: gate for row in rows for gate in row}
     gates = tuple(by_id[name] for name in book.gates)
-    facts = [gate_fact(book, found.vessel, gate) for gate in gates]
-    origins = {fact.key: gate.grounds for fact, gate in zip(facts, gates, strict=True)}
+    told = [(gate_fact(book, found.vessel, gate), gate.grounds) for gate in gates]
+    told += [(check_fact(found.vessel, gate, one), one.facts) for gate in gates for one in gate.checks]
+    facts = [fact for fact, _ in told]
+    origins = {fact.key: grounds for fact, grounds in told}
     return replace(found, gates=gates, facts=(*found.facts, *facts), origins={**found.origins, **origins})
 
 
@@ -181,6 +183,12 @@ def gate_fact(book: Rulebook, vessel: str, judged: JudgedGate) -> Fact:
     how = {"open": judged.open, "behind": judged.behind, "by_test": judged.by_test}
     given = {"vessel": vessel, "id": judged.gate.id, **{name: yes(so) for name, so in how.items()}, **said}
     return complete("gate", given, judged.grounds, Basis(judged.gate.id))
+
+
+def check_fact(vessel: str, gate: JudgedGate, judged: JudgedCheck) -> Fact:
+    """A check of a gate as a fact."""
+    given = {"vessel": vessel, "gate": gate.gate.id, "id": judged.check.id, "state": judged.state}
+    return complete("gate-check", given, judged.facts, Basis(gate.gate.id))
 
 
 def yes(so: bool) -> str:

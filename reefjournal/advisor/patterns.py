@@ -15,7 +15,9 @@ COMPARISONS: Mapping[str, Op] = {"at_least": ">=", "at_most": "<=", "above": ">"
 TEXT_TESTS = ("not", "same_as")
 NUMBER_TESTS = (*COMPARISONS, "same_as", "known")
 FITTED_IN: tuple[Layer, ...] = ("diagnosis", "advice")
-CONCLUDED_IN: Mapping[str, Layer] = {"doubt": "trust", "process": "evidence", "stage": "stage", "gate": "gate"}
+CONCLUDED_IN: Mapping[str, Layer] = {
+    "doubt": "trust", "process": "evidence", "stage": "stage", "gate": "gate", "gate-check": "gate",
+}  # fmt: skip
 MOST_PATTERNS = 16
 MOST_DAYS = 36500
 ANYWHERE = "any"

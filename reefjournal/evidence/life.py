@@ -169,7 +169,10 @@ def plans(scene: Scene) -> list[Fact]:
     """What is intended, from a week ago onwards; an absence is one from every vessel."""
     found = []
     away = [one for one in scene.state.everywhere(ev.Plan) if one.what == "away"]
-    for one in (*away, *(plan for plan in scene.vessel.log(ev.Plan) if plan.what != "away")):
+    own = [plan for plan in scene.vessel.log(ev.Plan) if plan.what != "away"]
+    coming = sorted(((p.first, p.group) for p in own if p.first and p.first >= scene.now.date()), reverse=True)
+    first = {group: day for day, group in coming}
+    for one in (*away, *own):
         ahead = float((one.first - scene.now.date()).days) if one.first else UNKNOWN
         last = one.last or one.first
         to_end = float((last - scene.now.date()).days) if last else UNKNOWN
@@ -186,6 +189,7 @@ def plans(scene: Scene) -> list[Fact]:
                     days_ahead=ahead,
                     days_to_end=to_end,
                     count=float(one.count) if one.count is not None else UNKNOWN,
+                    next="yes" if one.first and one.first == first.get(one.group) else "no",
                 )
             )
     return found
