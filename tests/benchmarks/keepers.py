@@ -335,7 +335,7 @@ def shop(keeper: Keeper) -> None:
 
 def blank(keeper: Keeper) -> None:
     """Where a blank is asked for."""
-    keeper.write_once("blank", 30, *(list(keeper.check("ammonia", "blank", 0.0, "")) or ["ammonia cloudy"]))
+    keeper.write_once("blank", 1, *(list(keeper.check("ammonia", "blank", 0.0, "")) or ["ammonia cloudy"]))
 
 
 def standard(keeper: Keeper) -> None:
@@ -389,7 +389,7 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
 MENDS = re.compile(r"[Mm]end th|Give the note")
 WHEN = (
     (r"12, 24 and 48|48 hours after the dose", 1),
-    (r"tomorrow|a day after the last time|every day once it falls|every day", 1),
+    (r"tomorrow|a day later|a day after the last time|every day once it falls|every day", 1),
     (r"two days|second day|other day|second or third day", 2),
     (r"three days|four days", 3),
 )

@@ -19,6 +19,10 @@ PASSED = {"dose.state = cleared dropped": "unfed_days and times_load are known o
 TOLD = "it is there for its words in the text; the rule's other facts do not come without one"
 WET = "a source counts for the water that it was given to, so that a dry tank has none"
 FITTED = "a chance is what a fit makes of a whole journal: no near miss can be written to a tenth of it"
+SOONER = dict.fromkeys(
+    ("@ammonia-clear moved", "@nitrite-clear moved"),
+    "parts of a question that is answered sooner: both at none leave nothing to wait for",
+)
 MEANT: dict[str, dict[str, str]] = {
     "proof-by-challenge": PASSED,
     "proof-below-detection": PASSED,
@@ -53,6 +57,8 @@ MEANT: dict[str, dict[str, str]] = {
     "feed-the-crew": {"life dropped": TOLD},
     "repeat-the-challenge": {"failed.state = not-cleared dropped": "clear tests after its dose leave none open"},
     "plan-less": {"@lowest-step moved": "a dose that left so much leaves no capacity; it is the gate's own question"},
+    "early-pass-awaited": SOONER | {"@clear-hours moved": "it is not over in a day and a half"},
+    "late-pass-awaited": SOONER,
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
     "release-from-quarantine": {"who dropped": TOLD},
     "count-the-fallow": {"rest dropped": TOLD},
