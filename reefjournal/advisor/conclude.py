@@ -154,13 +154,16 @@ def looked_around(book: Rulebook, witness: Witness, found: Conclusions, find: Fi
 
 
 def judged(book: Rulebook, found: Conclusions, find: Find) -> Conclusions:
-    """The conclusions with every gate judged where it stands, and a fact for each gate and each of its checks."""
+    """The conclusions with every gate judged where it stands, and a fact for each and for what rules ask of it."""
     by_role = {gate.role: facts_where(found, gate.role) for gate in book.gates.values()}
     rows = (judge((g for g in book.gates.values() if g.role == role), facts, find) for role, facts in by_role.items())
     by_id = {gate.gate.id: gate for row in rows for gate in row}
     gates = tuple(by_id[name] for name in book.gates)
     told = [(gate_fact(book, found.vessel, gate), gate.grounds) for gate in gates]
-    told += [(check_fact(found.vessel, gate, one), one.facts) for gate in gates for one in gate.checks]
+    told += [
+        (check_fact(found.vessel, gate, one), one.facts)
+        for gate in gates for one in gate.checks if (gate.gate.id, one.check.id) in book.checks_asked
+    ]  # fmt: skip
     facts = [fact for fact, _ in told]
     origins = {fact.key: grounds for fact, grounds in told}
     return replace(found, gates=gates, facts=(*found.facts, *facts), origins={**found.origins, **origins})

@@ -320,6 +320,16 @@ class Rulebook:
         return {name: frozenset(one.query for one in patterns if one.query) for name, patterns in asked.items()}
 
     @cached_property
+    def checks_asked(self) -> frozenset[tuple[str, str]]:
+        """The checks that some rule asks for, by gate and check."""
+        asked = [p for rule in self.rules.values() for p in rule.patterns if p.kind == "gate-check"]
+        named = ((gate.id, check.id) for gate in self.gates.values() for check in gate.checks)
+        return frozenset(
+            (gate, check) for gate, check in named
+            if any(may_be(one, Concluded("gate-check", {"gate": gate, "id": check})) for one in asked)
+        )  # fmt: skip
+
+    @cached_property
     def mark(self) -> bytes:
         """The same for the same files: what was concluded by this book is kept under it."""
         files = dict.fromkeys(place.file for place in self.places.values())

@@ -57,6 +57,10 @@ MEANT: dict[str, dict[str, str]] = {
     "feed-the-crew": {"life dropped": TOLD},
     "repeat-the-challenge": {"failed.state = not-cleared dropped": "clear tests after its dose leave none open"},
     "plan-less": {"@lowest-step moved": "a dose that left so much leaves no capacity; it is the gate's own question"},
+    "challenge-before-fish": dict.fromkeys(
+        ("unless 2 gate = first-fish dropped", "unless 2 id = capacity dropped"),
+        "a check is told only where some rule asks for it, and no other does",
+    ),
     "early-pass-awaited": SOONER | {"@clear-hours moved": "it is not over in a day and a half"},
     "late-pass-awaited": SOONER,
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
