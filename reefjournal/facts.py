@@ -181,10 +181,9 @@ WINDOWS: dict[str, Kind] = {
     ),
     "challenge": Kind(
         "The newest challenge on these terms, and beside it the newest one that is decided: a measured dose of at "
-        "least `dose` mg N/L given to clear water, both tests at most at `rank` (a trace of nitrite that only a fine "
-        "card shows is none) and at the levels `ammonia` and `nitrite` surely `within` so many hours. `road` ammonia, "
-        "or nitrite, where nitrite and nitrate stand in for ammonia. `state` open (no answer yet), cleared, lapsed "
-        "(cleared, and since then ammonia was measured where "
+        "least `dose` mg N/L given to clear water, both tests at most at `rank` and at the levels `ammonia` and "
+        "`nitrite` surely `within` so many hours. `road` ammonia, or nitrite, where nitrite and nitrate stand in for "
+        "ammonia. `state` open (no answer yet), cleared, lapsed (cleared, and since then ammonia was measured where "
         "something lived), not-cleared, unanswered (no usable answer in time). "
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since the answer, `hungry_days` since the dose; "

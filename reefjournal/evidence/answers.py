@@ -34,13 +34,6 @@ _BORNE_OUT_HOURS: Annotated[
     float,
     Believed("hours", "how long after the time allowed a test still bears out that a dose was gone", "our judgement"),
 ] = 4.0
-_TRACE: Annotated[
-    float,
-    Believed(
-        "mg/L N", "the most that the lowest step of nitrite may mean and still count as none: a fine card asks for no "
-        "larger filter", "our judgement", "fine cards begin at 0.06 to 0.08, common ones call up to 0.12 none",
-    ),
-] = 0.12  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -63,9 +56,8 @@ class Terms:
         )  # fmt: skip
 
     def allows(self, sample: Sample) -> bool:
-        """Whether a reading is low enough; a trace of nitrite that coarser cards could not show is none."""
-        trace = sample.reading.analyte == "nitrite" and sample.rank == 1 and sample.high <= _TRACE
-        return (0 if trace else sample.rank) <= self.rank and sample.high <= self.level(sample)
+        """Whether a reading is low enough."""
+        return sample.rank <= self.rank and sample.high <= self.level(sample)
 
     @property
     def last_hour(self) -> float:

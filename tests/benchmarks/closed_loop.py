@@ -5,8 +5,7 @@
 FILE keeps a line a cycle, so that a run that was broken off goes on where it stood; name a new one after a change.
 
 The gate ``first-fish`` claims that 1 mg/L N goes within a day down to the lowest step of both tests, or within two days
-below their detection, for nitrite 0.12 mg/L N at the least, which common cards call none: what fish need hangs on no
-card. Each time it is open, the simulated tank is copied, 1 mg/L N is put in, and the copy runs:
+below their detection. Each time it is open, the simulated tank is copied, 1 mg/L N is put in, and the copy runs:
 
 - ``detection``: after 24 h both are where their kits show nothing;
 - ``claim``: they are at the lowest step after 24 h (at most 0.5 mg/L N), or show nothing after 48 h;
@@ -44,7 +43,6 @@ from reefjournal.evidence import Witness
 
 AFTER_OPENING = 12  # days that a cycle goes on once the gate was open
 IN_TIME = DAYS - 12
-TRACE = 0.12  # mg N/L of nitrite
 
 
 @dataclass
@@ -196,9 +194,8 @@ def goes(tank: Tank, water: Water, day: float, trial: tuple[float, int], levels:
 
 def passes(keeper: Keeper, water: Water, day: float, dose: float = 1.0, more: float = 1.0) -> int:
     """In how many hours a dose comes down as the gate claims, levels that are ``more`` as high allowed; 0 for never."""
-    kits, tank = keeper.kits, keeper.world.tank
-    clear = detection(keeper)[0], max(detection(keeper)[1], TRACE)
-    step = min(kits["ammonia"].edges[2], 0.5), max(min(kits["nitrite"].edges[2], 0.5), TRACE)
+    clear, kits, tank = detection(keeper), keeper.kits, keeper.world.tank
+    step = min(kits["ammonia"].edges[2], 0.5), min(kits["nitrite"].edges[2], 0.5)
     trials = ((24, step), (48, clear))
     return next((h for h, (a, n) in trials if goes(tank, water, day, (dose, h), (a * more, n * more))), 0)
 

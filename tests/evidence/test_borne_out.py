@@ -83,16 +83,6 @@ def test_the_lowest_step_bears_nothing_out_that_took_two_days(colour: str) -> No
     assert asked(SLOW.format(colour) + LATER) == ("cycled", "unknown")
 
 
-@pytest.mark.parametrize(("card", "state"), [("0 0.06 0.15 0.5 1", "met"), ("0 0.08 0.2 0.5 1", "unknown")])
-def test_a_trace_of_nitrite_on_a_fine_card_is_none_as_on_a_coarse_one(card: str, state: str) -> None:
-    step = card.split()[1]  # it ends at 0.095 and at 0.13 mg/L N
-    notes = SLOW.format("0.5").replace("nitrite 0\n", f"nitrite {step}\n")
-    notes += "".join(f"- {hour}:00 ammonia 0, nitrite {step}\n" for hour in (10, 11, 12)) + LATER
-    journal = reefjournal.read_text(DOSE.replace("0 0.1 0.25 0.5 1", card) + notes)
-    (gate,) = (one for one in journal.advise(date(2026, 5, 18), forecast=False).gates if one.id == "first-fish")
-    assert next(one.state for one in gate.checks if one.id == "capacity") == state
-
-
 def test_one_slip_among_three_clear_tests_takes_nothing_back() -> None:
     assert asked(DAY + EVENING.format("0") + "## 2026-05-17\n- 09:00 ammonia 0, nitrite 0.5\n" + LATER)[0] == "cycled"
 

@@ -19,10 +19,6 @@ PASSED = {"dose.state = cleared dropped": "unfed_days and times_load are known o
 TOLD = "it is there for its words in the text; the rule's other facts do not come without one"
 WET = "a source counts for the water that it was given to, so that a dry tank has none"
 FITTED = "a chance is what a fit makes of a whole journal: no near miss can be written to a tenth of it"
-SOONER = dict.fromkeys(
-    ("@ammonia-clear moved", "@nitrite-clear moved"),
-    "parts of a question that is answered sooner: both at none leave nothing to wait for",
-)
 MEANT: dict[str, dict[str, str]] = {
     "proof-by-challenge": PASSED,
     "proof-below-detection": PASSED,
@@ -61,8 +57,10 @@ MEANT: dict[str, dict[str, str]] = {
         ("unless 2 gate = first-fish dropped", "unless 2 id = capacity dropped"),
         "a check is told only where some rule asks for it, and no other does",
     ),
-    "early-pass-awaited": SOONER | {"@clear-hours moved": "it is not over in a day and a half"},
-    "late-pass-awaited": SOONER,
+    "early-pass-awaited": dict.fromkeys(
+        ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved"),
+        "parts of a question that is answered sooner: both at none leave nothing to wait for",
+    ),
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
     "release-from-quarantine": {"who dropped": TOLD},
     "count-the-fallow": {"rest dropped": TOLD},
