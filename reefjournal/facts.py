@@ -188,13 +188,15 @@ WINDOWS: dict[str, Kind] = {
         "`capacity_*` mg N a day, `times_load` its low end over the high end of the planned load; `failures` "
         "since the last cleared one; `unfed_days` the longest fast since the answer, `hungry_days` since the dose; "
         "`agreeing` tests of each analyte, the answer among them, bear a pass out, made at most a few hours after the "
-        "time allowed; another one still can in the `hours_left`, `until` that hour, unless one since showed more; "
-        "`seen` yes once a test showed the dose itself, as ammonia, nitrite or nitrate.",
-        text=("road", "state", "newest", "day", "answered", "until", "seen"),
+        "time allowed, less two for each that showed more after it; another one still can in the `hours_left`, `until` "
+        "that hour, unless two since showed more; `seen` yes once a test showed the dose itself, as ammonia, nitrite "
+        "or nitrate; it `arrived` unless the tests of the first hours showed too little of it; where one more "
+        "may outvote them, it can in the `arrival_left` hours, `arrival_until` that hour.",
+        text=("road", "state", "newest", "day", "answered", "until", "seen", "arrived", "arrival_until"),
         number=(
             "dose", "within", "rank", "ammonia", "nitrite", "dose_low", "dose_high", "hours_low", "hours_high",
             "capacity_low", "capacity_high", "age_days", "failures", "unfed_days", "hungry_days", "times_load",
-            "agreeing", "hours_left",
+            "agreeing", "hours_left", "arrival_left",
         ),
         asks=("dose", "within", "rank", "ammonia", "nitrite", "road"),
     ),
@@ -728,7 +730,7 @@ VALUES: dict[tuple[str, str], tuple[str, ...]] = {
     ("latest", "by"): ("home", "shop", "lab"),
     ("challenge", "road"): ("ammonia", "nitrite"),
     ("challenge", "state"): ("open", "cleared", "lapsed", "not-cleared", "unanswered"),
-    **{("challenge", name): _YES_NO for name in ("newest", "seen")},
+    **{("challenge", name): _YES_NO for name in ("newest", "seen", "arrived")},
     ("reading", "by"): ("home", "shop", "lab"),
     **{("reading", name): _YES_NO for name in ("readable", "kit_expired", "kit_proven", "kit_never_moves")},
     ("doubt", "verdict"): ("doubt", "reject"),

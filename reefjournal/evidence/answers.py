@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import chain, takewhile
@@ -34,6 +34,14 @@ _BORNE_OUT_HOURS: Annotated[
     float,
     Believed("hours", "how long after the time allowed a test still bears out that a dose was gone", "our judgement"),
 ] = 4.0
+
+_TAKEN_BACK: Annotated[
+    int,
+    Believed(
+        "tests", "so many that showed a dose gone are taken back by one that shows more after them", "our judgement",
+        "a colour is misread as a higher one less often than one of the lowest as none",
+    ),
+] = 2  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -70,15 +78,18 @@ class Terms:
 
 
 def answered_by(
-    later: dict[str, list[Sample]], needed: tuple[str, ...], dose: ev.Base, terms: Terms
+    later: dict[str, list[Sample]], needed: tuple[str, ...], dose: ev.Base, terms: Terms, *, contested: bool = False
 ) -> tuple[Sample, ...]:
-    """The readings that show each needed analyte gone in time, nitrite not before ammonia; none where one lacks."""
+    """The readings that show each needed analyte gone in time, nitrite not before ammonia; none where one lacks.
+
+    ``contested`` ones count too, which a later test takes back.
+    """
     found: list[Sample] = []
     for analyte in needed:
         for sample in later[analyte]:
             early = found and sample.reading.earliest < found[-1].reading.earliest
             fits = terms.allows(sample) and in_time(dose, sample, terms) and late_enough(dose, sample)
-            if fits and not early and _stands(later[analyte], dose, sample):
+            if fits and not early and (contested or _stands(later[analyte], dose, terms, sample)):
                 found.append(sample)
                 break
         else:
@@ -86,30 +97,38 @@ def answered_by(
     return tuple(found)
 
 
-def _stands(samples: list[Sample], dose: ev.Base, answer: Sample) -> bool:
-    """Whether no test soon after an answer takes it back: one that shows more again does, unless two before it and
-    one after it say otherwise, and more than show it.
+def _stands(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> bool:
+    """Whether no test soon after an answer takes it back. One that shows more again does, unless two before it and one
+    after it say otherwise, and more than show it, or more than two for each that shows more, all in time, the last too.
     """
     since = _from(samples, answer)
     against = [place for place, one in enumerate(since) if one.rank > 1 and _may_deny(dose, one)]
+    if not against:
+        return True
     low = [place for place, one in enumerate(since) if one.rank <= 1]
-    outvoted = not against or _tests(since[n] for n in low) > _tests(since[n] for n in against)
-    return outvoted and all(_tests(since[n] for n in low if n < place) > 1 and low[-1] > place for place in against)
+    timely = [place for place in low if _soon_enough(dose, since[place], terms)]
+    denials = tests(since[n] for n in against)
+    if timely[-1:] > against[-1:] and tests(since[n] for n in timely) > _TAKEN_BACK * denials:
+        return True
+    outvoted = tests(since[n] for n in low) > denials
+    return outvoted and all(tests(since[n] for n in low if n < place) > 1 and low[-1] > place for place in against)
 
 
 def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> int:
     """How many tests, each at another time or by another hand, show every analyte gone: the fewest of one.
 
     Those before the answer count from the last one on that showed more, and not the one that saw the dose arrive.
+    One that shows more after it takes back two.
     """
-    return min(_tests(_in_line(later[one.reading.analyte], dose, terms, one)) for one in answers)
+    return max(0, min(_balance(later[one.reading.analyte], dose, terms, one) for one in answers))
 
 
 def hours_left(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> float:
-    """For how many hours after the answers another test can bear them out; unknown once one of them showed more."""
-    since = [s for one in answers for s in _from(later[one.reading.analyte], one)]
+    """For how many hours after the answers another test can bear them out; unknown once two of them showed more."""
+    rows = [_from(later[one.reading.analyte], one) for one in answers]
+    against = [tests(one for one in row if not terms.allows(one)) for row in rows]
     last = max(hours_between(dose, one.reading).high for one in answers)
-    return terms.last_hour - last if all(terms.allows(one) for one in since) else UNKNOWN
+    return terms.last_hour - last if max(against) < _TAKEN_BACK else UNKNOWN
 
 
 def _place(samples: list[Sample], answer: Sample) -> int:
@@ -121,7 +140,7 @@ def _from(samples: list[Sample], answer: Sample) -> list[Sample]:
     return samples[_place(samples, answer) :]
 
 
-def _tests(samples: Iterable[Sample]) -> int:
+def tests(samples: Iterable[Sample]) -> int:
     """How many tests these are: what one kit shows within minutes, or on the same day without an hour, is one test."""
     hands: dict[tuple[object, ...], list[ev.Reading]] = {}
     for one in samples:
@@ -139,15 +158,13 @@ def _apart(readings: list[ev.Reading]) -> int:
     return count + len({one.day for one in readings} - {one.day for one in timed})
 
 
-def _in_line(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Iterator[Sample]:
-    """The readings that agree with an answer, itself among them unless one in time took it back."""
+def _balance(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> int:
+    """The tests in time that agree with an answer, itself among them, less two for each that showed more after it."""
     place = _place(samples, answer)
     timely = [one for one in samples[place:] if _soon_enough(dose, one, terms)]
-    against = [at for at, one in enumerate(timely) if not terms.allows(one)]
-    if against:  # what was said before is taken back, and counting begins anew
-        return iter(timely[against[-1] + 1 :])
     before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
-    return chain(before, timely)
+    agreeing = tests(chain(before, (one for one in timely if terms.allows(one))))
+    return agreeing - _TAKEN_BACK * tests(one for one in timely if not terms.allows(one))
 
 
 def _may_deny(dose: ev.Base, sample: Sample) -> bool:

@@ -18,6 +18,7 @@ from reefjournal.evidence.answers import (
     answered_by,
     hours_left,
     late_enough,
+    tests,
     too_late,
 )
 from reefjournal.evidence.binders import binders_between
@@ -31,6 +32,8 @@ from reefjournal.facts import UNKNOWN, Fact, Query
 from reefjournal.quantities import Interval
 from reefjournal.timeline import hours_between, hours_since, surely_before
 
+Later = dict[str, list[Sample]]
+"""The readings of each analyte in the days after a dose."""
 State = Literal["open", "cleared", "lapsed", "not-cleared", "unanswered"]
 _BEFORE_DAYS: Annotated[
     int, Believed("days", "how old the readings may be that show the water clear before a challenge", "our judgement")
@@ -56,6 +59,8 @@ class Trial:
     """One challenge dose and what came of it.
 
     ``agreeing`` tests show it gone, one more may within the ``left`` hours after them; ``seen`` once a test showed it.
+    Where the tests of the first hours showed too little of it, it never ``arrived``, unless another shows more in the
+    ``soon`` hours after them.
     """
 
     gift: Gift
@@ -65,6 +70,8 @@ class Trial:
     agreeing: int = 0
     left: float = UNKNOWN
     seen: bool = False
+    arrived: bool = True
+    soon: float = UNKNOWN
 
 
 def challenges(scene: Scene, query: Query) -> Iterator[Fact]:
@@ -130,27 +137,37 @@ def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Tr
     later = _until(following, scene.once_for(gift.event, _later))
     needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
     waited = hours_since(gift.event, scene.now)
-    answers = answered_by(later, needed, gift.event, terms) if _in_place(scene, gift.event, later) else ()
-    arrived = _test_sees(scene, terms, answers) and not any(_denies_arrival(gift, s) for s in later["ammonia"])
-    if answers and arrived and _undisturbed(scene, gift, answers) and _nitrate_agrees(scene, gift, later, terms):
-        spans = [hours_between(gift.event, s.reading) for s in answers]
+    arrived, soon = _arrived(gift, [s for s in later["ammonia"] if _soon(gift, s)])
+    timed = later if _in_place(scene, gift.event, later) else {analyte: [] for analyte in later}
+    low = answered_by(timed, needed, gift.event, terms)
+    contested = low or answered_by(timed, needed, gift.event, terms, contested=True)
+    proven = arrived and _proven(scene, gift, contested, later, terms)
+    left = hours_left(later, gift.event, terms, contested) if proven and following is None else UNKNOWN
+    seen = _seen(gift, later)
+    if low and proven:
+        spans = [hours_between(gift.event, s.reading) for s in low]
         hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
-        given = {id(s) for s in answers}
+        given = {id(s) for s in low}
         calm = {a: [s for s in own if id(s) in given or _undisturbed(scene, gift, (s,))] for a, own in later.items()}
-        left = hours_left(later, gift.event, terms, answers) if following is None else UNKNOWN
-        seen = _seen(gift, later)
-        return Trial(gift, "cleared", answers, hours, agreeing(calm, gift.event, terms, answers), left, seen)
+        return Trial(gift, "cleared", low, hours, agreeing(calm, gift.event, terms, low), left, seen)
     late = [s for a in needed for s in later[a] if too_late(gift.event, s, terms) and late_enough(gift.event, s)]
     failed = [s for s in late if not terms.allows(s)]
-    if failed and not answers:
-        return Trial(gift, "not-cleared", tuple(failed[:2]), hours_between(gift.event, failed[0].reading))
+    if failed and not low:
+        hours = hours_between(gift.event, failed[0].reading)
+        return Trial(gift, "not-cleared", tuple(failed[:2]), hours, left=left, seen=seen)
     # Once both are gone, however loosely that is timed, there is nothing left to wait for.
     gone = terms.road == "ammonia" and all(later[a] and later[a][-1].rank == 0 for a in needed)
     waiting = following is None and not gone and waited.low <= terms.within + _GRACE_HOURS
-    return Trial(gift, "open" if waiting else "unanswered", (), waited)
+    return Trial(gift, "open" if waiting else "unanswered", (), waited, seen=seen, arrived=arrived, soon=soon)
 
 
-def _later(scene: Scene, dose: ev.Base) -> dict[str, list[Sample]]:
+def _proven(scene: Scene, gift: Gift, answers: tuple[Sample, ...], later: Later, terms: Terms) -> bool:
+    """Whether there are answers, by tests that can see, and nothing but the filter can be behind them."""
+    sound = bool(answers) and _test_sees(scene, terms, answers) and _undisturbed(scene, gift, answers)
+    return sound and _nitrate_agrees(scene, gift, later, terms)
+
+
+def _later(scene: Scene, dose: ev.Base) -> Later:
     """The readings of each analyte in the days after a dose."""
     return {analyte: _after(scene, analyte, dose) for analyte in ("ammonia", "nitrite", "nitrate")}
 
@@ -163,7 +180,7 @@ def _after(scene: Scene, analyte: str, dose: ev.Base) -> list[Sample]:
     return [s for s in near if surely_before(dose, s.reading)]
 
 
-def _in_place(scene: Scene, dose: ev.Base, later: dict[str, list[Sample]]) -> bool:
+def _in_place(scene: Scene, dose: ev.Base, later: Later) -> bool:
     """Whether every test after a dose stands where a later note stands; a slip of a day may have put one after it."""
     return not any(_stands_above(scene, s.reading, dose) for own in later.values() for s in own)
 
@@ -187,7 +204,7 @@ def _in_time_order(scene: Scene) -> frozenset[str]:
     return frozenset(file for file, (first, last) in ends.items() if first.earliest.date() < last.earliest.date())
 
 
-def _until(following: Gift | None, later: dict[str, list[Sample]]) -> dict[str, list[Sample]]:
+def _until(following: Gift | None, later: Later) -> Later:
     """What of it lies before the next dose."""
     if following is None:
         return later
@@ -215,20 +232,33 @@ def _undisturbed(scene: Scene, gift: Gift, answers: tuple[Sample, ...]) -> bool:
     return not (between or changes_between(scene, dose, answer) or binders_between(scene, dose, answer))
 
 
-def _denies_arrival(gift: Gift, sample: Sample) -> bool:
-    """Whether a reading within three hours shows less than half of the dose: then it did not reach the water."""
-    soon = 0 < hours_between(gift.event, sample.reading).high <= ARRIVED_HOURS
-    return soon and gift.rise is not None and sample.high < gift.rise.low / 2
+def _soon(gift: Gift, sample: Sample) -> bool:
+    """Whether a reading is of the first hours, in which no filter takes half of a dose."""
+    return 0 < hours_between(gift.event, sample.reading).high <= ARRIVED_HOURS
 
 
-def _seen(gift: Gift, later: dict[str, list[Sample]]) -> bool:
+def _arrived(gift: Gift, early: list[Sample]) -> tuple[bool, float]:
+    """Whether a dose reached the water by the tests of the first hours, and for how many hours one more may say so.
+
+    It did where as many show half of it as show less.
+    """
+    if gift.rise is None:
+        return True, UNKNOWN
+    short = [one for one in early if one.high < gift.rise.low / 2]
+    lacking = tests(short) - tests(one for one in early if one not in short)
+    if lacking <= 0:
+        return True, UNKNOWN
+    return False, ARRIVED_HOURS - hours_between(gift.event, early[-1].reading).high if lacking == 1 else UNKNOWN
+
+
+def _seen(gift: Gift, later: Later) -> bool:
     """Whether some test showed that the dose came into this water: as ammonia, as nitrite, or as nitrate that rose."""
     shown = any(s.rank > 0 for analyte in ("ammonia", "nitrite") for s in later[analyte])
     nitrate, least = later["nitrate"], gift.rise.low / 2 if gift.rise else OPEN
     return shown or (len(nitrate) > 1 and nitrate[-1].middle - nitrate[0].middle >= least)
 
 
-def _nitrate_agrees(scene: Scene, gift: Gift, later: dict[str, list[Sample]], terms: Terms) -> bool:
+def _nitrate_agrees(scene: Scene, gift: Gift, later: Later, terms: Terms) -> bool:
     """On the road by nitrite, nitrate must have risen by at least half of what was given."""
     if terms.road != "nitrite":
         return True
@@ -246,6 +276,8 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
     low = gone * volume.low / trial.hours.high * 24 if volume and trial.hours.high > 0 else UNKNOWN
     high = rise.high * volume.high / trial.hours.low * 24 if volume and trial.hours.low > 0 else OPEN
     cleared = trial.state == "cleared"
+    # A dose without an hour may have been given at the first of its day: a test in time by that surely is.
+    end, arrival = (dose.earliest + timedelta(hours=h) for h in (Terms.of(query).last_hour, ARRIVED_HOURS))
     answered = trial.answers[-1].reading if trial.answers else None
     return scene.fact(
         "challenge",
@@ -268,21 +300,23 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         unfed_days=longest_fast(scene, answered) if cleared and answered else UNKNOWN,
         hungry_days=longest_fast(scene, dose) if cleared else UNKNOWN,
         seen="yes" if trial.seen else "no",
-        hours_left=_left(scene, trial, _end(query, dose)),
-        until=f"{_end(query, dose):%H:%M on %Y-%m-%d}" if cleared else "",
+        hours_left=_left(scene, trial.left, end),
+        until=f"{end:%H:%M on %Y-%m-%d}",
+        arrived="yes" if trial.arrived else "no",
+        arrival_left=_left(scene, trial.soon, arrival),
+        arrival_until=f"{arrival:%H:%M}",
     )
 
 
-def _end(query: Query, dose: ev.Base) -> datetime:
-    """Until when a test can bear a pass out; for a dose without an hour, the earliest that this may be."""
-    return dose.earliest + timedelta(hours=Terms.of(query).last_hour)
+def _left(scene: Scene, left: float, end: datetime) -> float:
+    """The hours left from now, unknown where none are.
 
-
-def _left(scene: Scene, trial: Trial, end: datetime) -> float:
-    """The hours left from now; where only the day is asked about, those from the answer on, if they end that day."""
-    if scene.now.time() < time.max:
-        return min(trial.left, (end - scene.now).total_seconds() / 3600)
-    return trial.left if end.date() >= scene.now.date() else UNKNOWN
+    Where only the day is asked about, those from the last test on, if they end that day.
+    """
+    if scene.now.time() == time.max:
+        return left if end.date() >= scene.now.date() else UNKNOWN
+    hours = (end - scene.now).total_seconds() / 3600
+    return min(left, hours) if hours > 0 else UNKNOWN
 
 
 def _failures(trials: list[Trial]) -> int:

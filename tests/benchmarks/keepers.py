@@ -214,7 +214,7 @@ class Keeper:
     def look(self, advise: Callable[[], Advice]) -> None:
         """A visit: test, ask, act, and ask again as long as that brought something new to write."""
         self.test("ammonia", "nitrite", *(["nitrate"] if not self.recently_tested("nitrate", 6) else []))
-        for _ in range(4):
+        for _ in range(8):
             step = advise().actions
             if not step or not self.obey(step[0]):
                 return
@@ -226,8 +226,7 @@ class Keeper:
     def obey(self, step: Action) -> bool:
         """Does what a step says; true where that was written down at once and the next step may be asked for."""
         if step.amount is not None and step.amount.substance == "ammonium chloride":
-            self.obey_dose(step)
-            return False
+            return self.obey_dose(step)
         if step.amount is not None and step.amount.unit == "L":
             return self.obey_change(step)
         before, promised = len(self.notes), len(self.due)
@@ -239,7 +238,8 @@ class Keeper:
             self.baffled.append(step.rule)
         return len(self.notes) > before or MENDS.search(step.do) is not None
 
-    def obey_dose(self, step: Action) -> None:
+    def obey_dose(self, step: Action) -> bool:
+        """A dose, and what the step wants tested about it; true where a test told something new."""
         assert step.amount is not None
         if "12, 24 and 48 hours" in step.do:
             self.done["challenge"] = self.world.now
@@ -248,10 +248,12 @@ class Keeper:
         if "test nitrate" in step.do and not self.recently_tested("nitrate", 1):
             self.test("nitrate")
         self.dose(step.amount.value)
-        if re.search(r"after (one|an) hour", step.do):
+        awaited = re.search(r"after (one|an) hour", step.do) is not None
+        if awaited:
             self.world.pass_to(self.world.now + int(self.rng.integers(2, 5)))
             self.test("ammonia")
         self.plan_next(step.do)
+        return awaited
 
     def obey_change(self, step: Action) -> bool:
         """A change of water; where the step says to wait for two days first, it is done when asked for again."""

@@ -141,8 +141,56 @@ def test_one_test_after_a_day_asks_for_another_until_four_hours_later() -> None:
     assert "before 14:00 on 2026-05-16" in asked_for  # 28 hours after 10:00
 
 
-def test_a_test_that_showed_more_again_is_not_asked_for_until_it_shows_nothing() -> None:
-    assert not left(SLOW.format("0.5") + "- 10:00 ammonia 0, nitrite 0.1\n")
+def test_a_test_that_showed_more_again_is_settled_by_another_and_two_are_not() -> None:
+    once = SLOW.format("0.5") + "- 10:00 ammonia 0, nitrite {}\n"
+    for colour in ("0.1", "0.5"):
+        assert left(once.format(colour))
+        assert not left(once.format(colour) + "- 11:00 ammonia 0, nitrite 0.1\n")
+
+
+def test_one_test_that_shows_more_takes_back_two_of_four() -> None:
+    four = SLOW.format("0.5") + "".join(f"- {hour}:00 ammonia 0, nitrite 0\n" for hour in (10, 11, 12))
+    slip = four + "- 12:30 ammonia 0, nitrite 0.1\n"
+    assert asked(slip + "- 13:00 ammonia 0, nitrite 0\n" + LATER) == ("cycled", "unknown")
+    again = "- 13:00 ammonia 0, nitrite 0\n- 13:30 ammonia 0, nitrite 0\n"
+    assert asked(slip + again + LATER) == ("cycled", "met")
+
+
+def test_a_day_that_one_of_two_tests_denies_takes_three_more() -> None:
+    slip = DAY + "- 10:00 test: ammonia 0.2, nitrite 0.5\n"
+    hours = [f"- {hour}:00 test: ammonia 0, nitrite 0.1\n" for hour in (12, 13, 14, 15)]
+    more = [asked(slip + "".join(hours[:count]) + LATER) for count in range(4)]
+    assert [stage for stage, _ in more] == ["cycle-unproven", "cycle-unproven", "cycled", "cycled"]
+    assert [state for _, state in more] == ["unknown", "unknown", "unknown", "met"]
+    late = "".join(hours[1:])  # 15:00 is more than four hours after the day
+    assert asked(slip + late + LATER) == ("cycled", "unknown")
+
+
+@pytest.mark.parametrize(
+    ("early", "passed"),
+    [
+        ("- 11:00 ammonia 0.2\n", False),
+        ("- 11:00 ammonia 0.2\n- 11:40 ammonia 1\n", True),
+        ("- 11:00 ammonia 1\n- 11:40 ammonia 0.2\n", True),
+        ("- 11:00 ammonia 0.2\n- 11:10 ammonia 0.2\n- 11:40 ammonia 1\n", True),
+        ("- 11:00 ammonia 0.2\n- 11:40 ammonia 0.2\n- 12:10 ammonia 1\n", False),
+        ("- 11:00 ammonia 0.2\n- 14:00 ammonia 1\n", False),
+    ],
+)
+def test_a_dose_arrived_where_as_many_early_tests_show_half_of_it_as_show_less(early: str, passed: bool) -> None:
+    notes = DOSE.replace("- 20:00 test", early + "- 20:00 test") + DAY + NOON.format("0") + LATER
+    advice = reefjournal.read_text(notes).advise(date(2026, 5, 18), forecast=False)
+    assert advice.stage is not None
+    assert (advice.stage.id == "cycled") is passed
+
+
+def test_a_first_test_that_shows_too_little_of_a_dose_is_repeated_within_three_hours_of_it() -> None:
+    notes = DOSE.replace("- 20:00 test: ammonia 0.5, nitrite 0.5\n", "- 11:00 ammonia 0.2\n")
+    for hour, early in ((12, True), (14, False)):
+        advice = reefjournal.read_text(notes).advise(datetime(2026, 5, 15, hour), forecast=False)
+        first = advice.actions[0]
+        assert (first.rule == "test-the-arrival-again") is early
+        assert ("before 13:00" in first.do) is early
 
 
 def test_a_dose_that_no_test_ever_saw_does_not_speak_for_fish() -> None:

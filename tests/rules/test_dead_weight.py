@@ -54,12 +54,20 @@ MEANT: dict[str, dict[str, str]] = {
     "repeat-the-challenge": {"failed.state = not-cleared dropped": "clear tests after its dose leave none open"},
     "plan-less": {"@lowest-step moved": "a dose that left so much leaves no capacity; it is the gate's own question"},
     "challenge-before-fish": dict.fromkeys(
-        ("unless 2 gate = first-fish dropped", "unless 2 id = capacity dropped"),
+        ("unless 3 gate = first-fish dropped", "unless 3 id = capacity dropped"),
         "a check is told only where some rule asks for it, and no other does",
     ),
     "early-pass-awaited": dict.fromkeys(
         ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved"),
         "parts of a question that is answered sooner: both at none leave nothing to wait for",
+    ),
+    "late-pass-awaited": dict.fromkeys(
+        ("@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
+        "parts of a question that is answered sooner: both at none leave nothing to wait for",
+    ),
+    "test-the-arrival-again": dict.fromkeys(
+        ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
+        "parts of a question of which only the dose and its arrival are asked here",
     ),
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
     "release-from-quarantine": {"who dropped": TOLD},
