@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import chain, takewhile
@@ -12,7 +12,7 @@ from reefjournal import events as ev
 from reefjournal.believed import Believed
 from reefjournal.evidence.scene import Sample
 from reefjournal.facts import UNKNOWN, Query
-from reefjournal.timeline import hours_between
+from reefjournal.timeline import hours_between, surely_before
 
 ARRIVED_HOURS: Annotated[
     float, Believed("hours", "a dose must be seen by then: no filter takes half of it in that time", "our judgement")
@@ -34,14 +34,6 @@ _BORNE_OUT_HOURS: Annotated[
     float,
     Believed("hours", "how long after the time allowed a test still bears out that a dose was gone", "our judgement"),
 ] = 4.0
-
-_TAKEN_BACK: Annotated[
-    int,
-    Believed(
-        "tests", "so many that showed a dose gone are taken back by one that shows more after them", "our judgement",
-        "a colour is misread as a higher one less often than one of the lowest as none",
-    ),
-] = 2  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -78,18 +70,18 @@ class Terms:
 
 
 def answered_by(
-    later: dict[str, list[Sample]], needed: tuple[str, ...], dose: ev.Base, terms: Terms, *, contested: bool = False
+    later: dict[str, list[Sample]], needed: tuple[str, ...], dose: ev.Base, terms: Terms, *, another: bool = False
 ) -> tuple[Sample, ...]:
     """The readings that show each needed analyte gone in time, nitrite not before ammonia; none where one lacks.
 
-    ``contested`` ones count too, which a later test takes back.
+    With ``another`` those too that would stand if one more test showed it gone now.
     """
     found: list[Sample] = []
     for analyte in needed:
         for sample in later[analyte]:
             early = found and sample.reading.earliest < found[-1].reading.earliest
             fits = terms.allows(sample) and in_time(dose, sample, terms) and late_enough(dose, sample)
-            if fits and not early and (contested or _stands(later[analyte], dose, terms, sample)):
+            if fits and not early and _stands(later[analyte], dose, sample, another=another):
                 found.append(sample)
                 break
         else:
@@ -97,50 +89,63 @@ def answered_by(
     return tuple(found)
 
 
-def _stands(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> bool:
+def _stands(samples: list[Sample], dose: ev.Base, answer: Sample, *, another: bool) -> bool:
     """Whether no test soon after an answer takes it back. One that shows more again does, unless two before it and one
-    after it say otherwise, and more than show it, or more than two for each that shows more, all in time, the last too.
+    after it say otherwise, and more than show it.
     """
-    since = _from(samples, answer)
-    against = [place for place, one in enumerate(since) if one.rank > 1 and _may_deny(dose, one)]
+    against = [one for one in _after(samples, answer) if one.rank > 1 and _may_deny(dose, one)]
     if not against:
         return True
-    low = [place for place, one in enumerate(since) if one.rank <= 1]
-    timely = [place for place in low if _soon_enough(dose, since[place], terms)]
-    denials = tests(since[n] for n in against)
-    if timely[-1:] > against[-1:] and tests(since[n] for n in timely) > _TAKEN_BACK * denials:
-        return True
-    outvoted = tests(since[n] for n in low) > denials
-    return outvoted and all(tests(since[n] for n in low if n < place) > 1 and low[-1] > place for place in against)
+    low = [one for one in _from(samples, answer) if one.rank <= 1]
+    outvoted = number_of_tests(low) + another > number_of_tests(against)
+    return outvoted and all(
+        number_of_tests(one for one in low if surely_before(one.reading, more.reading)) > 1
+        and (another or any(surely_before(more.reading, one.reading) for one in low))
+        for more in against
+    )
 
 
-def agreeing(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> int:
+def agreeing(
+    calm: dict[str, list[Sample]], later: dict[str, list[Sample]], dose: ev.Base, terms: Terms,
+    answers: tuple[Sample, ...],
+) -> int:  # fmt: skip
     """How many tests, each at another time or by another hand, show every analyte gone: the fewest of one.
 
-    Those before the answer count from the last one on that showed more, and not the one that saw the dose arrive.
-    One that shows more after it takes back two.
+    Only ``calm`` readings count for it, and all ``later`` ones that may be in time against it. Those before the answer
+    count from the last one on that showed more, and not the one that saw the dose arrive.
     """
-    return max(0, min(_balance(later[one.reading.analyte], dose, terms, one) for one in answers))
+    return min(
+        number_of_tests(_in_line(calm[one.reading.analyte], later[one.reading.analyte], dose, terms, one))
+        for one in answers
+    )
 
 
 def hours_left(later: dict[str, list[Sample]], dose: ev.Base, terms: Terms, answers: tuple[Sample, ...]) -> float:
-    """For how many hours after the answers another test can bear them out; unknown once two of them showed more."""
-    rows = [_from(later[one.reading.analyte], one) for one in answers]
-    against = [tests(one for one in row if not terms.allows(one)) for row in rows]
+    """For how many hours after the answers another test can bear them out; unknown once two since showed more."""
+    since = [_after(later[one.reading.analyte], one) for one in answers]
+    against = sum(number_of_tests(one for one in own if not terms.allows(one)) for own in since)
     last = max(hours_between(dose, one.reading).high for one in answers)
-    return terms.last_hour - last if max(against) < _TAKEN_BACK else UNKNOWN
+    return terms.last_hour - last if against <= 1 else UNKNOWN
 
 
-def _place(samples: list[Sample], answer: Sample) -> int:
-    """Where a sample stands; told by the object, for to compare what is written is dear."""
-    return next(place for place, one in enumerate(samples) if one is answer)
+def settled(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> Sample:
+    """The answer, or the first reading that agrees with it after the last that showed more: surely gone only then."""
+    against = [one for one in _after(samples, answer) if not terms.allows(one) and _may_deny(dose, one)]
+    last = [one for one in samples if terms.allows(one) and all(surely_before(m.reading, one.reading) for m in against)]
+    return next((one for one in last if one is answer or not surely_before(one.reading, answer.reading)), answer)
 
 
 def _from(samples: list[Sample], answer: Sample) -> list[Sample]:
-    return samples[_place(samples, answer) :]
+    """The samples from one of them on; told by the object, for to compare what is written is dear."""
+    return samples[next(place for place, one in enumerate(samples) if one is answer) :]
 
 
-def tests(samples: Iterable[Sample]) -> int:
+def _after(samples: list[Sample], answer: Sample) -> list[Sample]:
+    """The samples that may be from after an answer."""
+    return [one for one in samples if one is not answer and not surely_before(one.reading, answer.reading)]
+
+
+def number_of_tests(samples: Iterable[Sample]) -> int:
     """How many tests these are: what one kit shows within minutes, or on the same day without an hour, is one test."""
     hands: dict[tuple[object, ...], list[ev.Reading]] = {}
     for one in samples:
@@ -158,13 +163,17 @@ def _apart(readings: list[ev.Reading]) -> int:
     return count + len({one.day for one in readings} - {one.day for one in timed})
 
 
-def _balance(samples: list[Sample], dose: ev.Base, terms: Terms, answer: Sample) -> int:
-    """The tests in time that agree with an answer, itself among them, less two for each that showed more after it."""
-    place = _place(samples, answer)
-    timely = [one for one in samples[place:] if _soon_enough(dose, one, terms)]
-    before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed(samples[:place]))
-    agreeing = tests(chain(before, (one for one in timely if terms.allows(one))))
-    return agreeing - _TAKEN_BACK * tests(one for one in timely if not terms.allows(one))
+def _in_line(
+    calm: list[Sample], later: list[Sample], dose: ev.Base, terms: Terms, answer: Sample
+) -> Iterator[Sample]:  # fmt: skip
+    """The readings that agree with an answer, itself among them unless one that may be in time took it back."""
+    timely = [one for one in _from(calm, answer) if terms.allows(one) and _soon_enough(dose, one, terms)]
+    against = [one for one in _after(later, answer) if not terms.allows(one) and _may_be_soon(dose, one, terms)]
+    if against:  # what was said before is taken back, and counting begins anew
+        return (one for one in timely if all(surely_before(more.reading, one.reading) for more in against))
+    earlier = takewhile(lambda one: one is not answer, calm)
+    before = takewhile(lambda one: terms.allows(one) and _past_arrival(dose, one), reversed([*earlier]))
+    return chain(before, timely)
 
 
 def _may_deny(dose: ev.Base, sample: Sample) -> bool:
@@ -175,6 +184,11 @@ def _may_deny(dose: ev.Base, sample: Sample) -> bool:
 def _soon_enough(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
     """Whether a test surely, whenever on its day it was made, comes soon enough to bear a pass out."""
     return hours_between(dose, sample.reading).high <= terms.last_hour
+
+
+def _may_be_soon(dose: ev.Base, sample: Sample, terms: Terms) -> bool:
+    """Whether a test may, whenever on its day it was made, speak against that a dose was gone in time."""
+    return hours_between(dose, sample.reading).low <= terms.last_hour
 
 
 def _past_arrival(dose: ev.Base, sample: Sample) -> bool:

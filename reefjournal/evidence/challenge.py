@@ -6,7 +6,9 @@ from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
+from functools import partial
 from itertools import islice, takewhile
+from math import isnan
 from typing import Annotated, Literal
 
 from reefjournal import events as ev
@@ -18,9 +20,10 @@ from reefjournal.evidence.answers import (
     answered_by,
     hours_left,
     late_enough,
-    tests,
+    settled,
     too_late,
 )
+from reefjournal.evidence.arrival import arrival, seen
 from reefjournal.evidence.binders import binders_between
 from reefjournal.evidence.fasts import longest_fast
 from reefjournal.evidence.life import lived, load_high
@@ -59,8 +62,8 @@ class Trial:
     """One challenge dose and what came of it.
 
     ``agreeing`` tests show it gone, one more may within the ``left`` hours after them; ``seen`` once a test showed it.
-    Where the tests of the first hours showed too little of it, it never ``arrived``, unless another shows more in the
-    ``soon`` hours after them.
+    Where the tests of the first hours showed too little of it, it never ``arrived``, unless more show it: another may
+    in the ``soon`` hours after them.
     """
 
     gift: Gift
@@ -134,31 +137,49 @@ def _begun(scene: Scene, dose: ev.Base, earlier: tuple[Gift, ...]) -> bool:
 
 
 def _trial(scene: Scene, gift: Gift, following: Gift | None, terms: Terms) -> Trial:
-    later = _until(following, scene.once_for(gift.event, _later))
+    dose = gift.event
+    later = _until(following, scene.once_for(dose, _later))
     needed = ("ammonia", "nitrite") if terms.road != "nitrite" else ("nitrite",)
-    waited = hours_since(gift.event, scene.now)
-    arrived, soon = _arrived(gift, [s for s in later["ammonia"] if _soon(gift, s)])
-    timed = later if _in_place(scene, gift.event, later) else {analyte: [] for analyte in later}
-    low = answered_by(timed, needed, gift.event, terms)
-    contested = low or answered_by(timed, needed, gift.event, terms, contested=True)
-    proven = arrived and _proven(scene, gift, contested, later, terms)
-    left = hours_left(later, gift.event, terms, contested) if proven and following is None else UNKNOWN
-    seen = _seen(gift, later)
+    waited = hours_since(dose, scene.now)
+    arrived, soon = arrival(gift, later)
+    soon = _left(scene, soon, later, _end(dose, ARRIVED_HOURS)) if following is None else UNKNOWN
+    timed = later if _in_place(scene, dose, later) else {analyte: [] for analyte in later}
+    low = answered_by(timed, needed, dose, terms)
+    nearly = low or answered_by(timed, needed, dose, terms, another=True)
+    proven = arrived and _proven(scene, gift, nearly, later, terms)
+    left = hours_left(later, dose, terms, nearly) if proven and following is None else UNKNOWN
+    left = _left(scene, left, later, _end(dose, terms.last_hour))
+    trial = partial(Trial, gift, left=left, seen=seen(gift, later), arrived=arrived, soon=soon)
     if low and proven:
-        spans = [hours_between(gift.event, s.reading) for s in low]
-        hours = Interval(min(s.low for s in spans), max(s.high for s in spans))
+        first = [hours_between(dose, s.reading).low for s in low]
+        sure = [hours_between(dose, settled(later[s.reading.analyte], dose, terms, s).reading).high for s in low]
         given = {id(s) for s in low}
         calm = {a: [s for s in own if id(s) in given or _undisturbed(scene, gift, (s,))] for a, own in later.items()}
-        return Trial(gift, "cleared", low, hours, agreeing(calm, gift.event, terms, low), left, seen)
-    late = [s for a in needed for s in later[a] if too_late(gift.event, s, terms) and late_enough(gift.event, s)]
+        return trial("cleared", low, Interval(min(first), max(sure)), agreeing(calm, later, dose, terms, low))
+    late = [s for a in needed for s in later[a] if too_late(dose, s, terms) and late_enough(dose, s)]
     failed = [s for s in late if not terms.allows(s)]
     if failed and not low:
-        hours = hours_between(gift.event, failed[0].reading)
-        return Trial(gift, "not-cleared", tuple(failed[:2]), hours, left=left, seen=seen)
-    # Once both are gone, however loosely that is timed, there is nothing left to wait for.
+        return trial("not-cleared", tuple(failed[:2]), hours_between(dose, failed[0].reading))
+    # Once both are gone, however loosely that is timed, or the dose never came, there is nothing left to wait for.
     gone = terms.road == "ammonia" and all(later[a] and later[a][-1].rank == 0 for a in needed)
-    waiting = following is None and not gone and waited.low <= terms.within + _GRACE_HOURS
-    return Trial(gift, "open" if waiting else "unanswered", (), waited, seen=seen, arrived=arrived, soon=soon)
+    over = gone if arrived else isnan(soon)
+    waiting = following is None and not over and waited.low <= terms.within + _GRACE_HOURS
+    return trial("open" if waiting else "unanswered", (), waited)
+
+
+def _end(dose: ev.Base, hours: float) -> datetime:
+    """So many hours after a dose; for one without an hour, the earliest that this may be."""
+    return dose.earliest + timedelta(hours=hours)
+
+
+def _left(scene: Scene, left: float, later: Later, end: datetime) -> float:
+    """The hours left from now, where only the day is asked about all of them; unknown once they are over."""
+    if any(one.reading.earliest > end for own in later.values() for one in own):
+        return UNKNOWN
+    if scene.now.time() == time.max:
+        return left if end.date() >= scene.now.date() else UNKNOWN
+    hours = (end - scene.now).total_seconds() / 3600
+    return min(left, hours) if hours > 0 else UNKNOWN
 
 
 def _proven(scene: Scene, gift: Gift, answers: tuple[Sample, ...], later: Later, terms: Terms) -> bool:
@@ -232,32 +253,6 @@ def _undisturbed(scene: Scene, gift: Gift, answers: tuple[Sample, ...]) -> bool:
     return not (between or changes_between(scene, dose, answer) or binders_between(scene, dose, answer))
 
 
-def _soon(gift: Gift, sample: Sample) -> bool:
-    """Whether a reading is of the first hours, in which no filter takes half of a dose."""
-    return 0 < hours_between(gift.event, sample.reading).high <= ARRIVED_HOURS
-
-
-def _arrived(gift: Gift, early: list[Sample]) -> tuple[bool, float]:
-    """Whether a dose reached the water by the tests of the first hours, and for how many hours one more may say so.
-
-    It did where as many show half of it as show less.
-    """
-    if gift.rise is None:
-        return True, UNKNOWN
-    short = [one for one in early if one.high < gift.rise.low / 2]
-    lacking = tests(short) - tests(one for one in early if one not in short)
-    if lacking <= 0:
-        return True, UNKNOWN
-    return False, ARRIVED_HOURS - hours_between(gift.event, early[-1].reading).high if lacking == 1 else UNKNOWN
-
-
-def _seen(gift: Gift, later: Later) -> bool:
-    """Whether some test showed that the dose came into this water: as ammonia, as nitrite, or as nitrate that rose."""
-    shown = any(s.rank > 0 for analyte in ("ammonia", "nitrite") for s in later[analyte])
-    nitrate, least = later["nitrate"], gift.rise.low / 2 if gift.rise else OPEN
-    return shown or (len(nitrate) > 1 and nitrate[-1].middle - nitrate[0].middle >= least)
-
-
 def _nitrate_agrees(scene: Scene, gift: Gift, later: Later, terms: Terms) -> bool:
     """On the road by nitrite, nitrate must have risen by at least half of what was given."""
     if terms.road != "nitrite":
@@ -276,8 +271,6 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
     low = gone * volume.low / trial.hours.high * 24 if volume and trial.hours.high > 0 else UNKNOWN
     high = rise.high * volume.high / trial.hours.low * 24 if volume and trial.hours.low > 0 else OPEN
     cleared = trial.state == "cleared"
-    # A dose without an hour may have been given at the first of its day: a test in time by that surely is.
-    end, arrival = (dose.earliest + timedelta(hours=h) for h in (Terms.of(query).last_hour, ARRIVED_HOURS))
     answered = trial.answers[-1].reading if trial.answers else None
     return scene.fact(
         "challenge",
@@ -300,23 +293,12 @@ def _fact(scene: Scene, query: Query, trial: Trial, trials: list[Trial]) -> Fact
         unfed_days=longest_fast(scene, answered) if cleared and answered else UNKNOWN,
         hungry_days=longest_fast(scene, dose) if cleared else UNKNOWN,
         seen="yes" if trial.seen else "no",
-        hours_left=_left(scene, trial.left, end),
-        until=f"{end:%H:%M on %Y-%m-%d}",
+        hours_left=trial.left,
+        until=f"{_end(dose, Terms.of(query).last_hour):%H:%M on %Y-%m-%d}",
         arrived="yes" if trial.arrived else "no",
-        arrival_left=_left(scene, trial.soon, arrival),
-        arrival_until=f"{arrival:%H:%M}",
+        arrival_left=trial.soon,
+        arrival_until=f"{_end(dose, ARRIVED_HOURS):%H:%M on %Y-%m-%d}",
     )
-
-
-def _left(scene: Scene, left: float, end: datetime) -> float:
-    """The hours left from now, unknown where none are.
-
-    Where only the day is asked about, those from the last test on, if they end that day.
-    """
-    if scene.now.time() == time.max:
-        return left if end.date() >= scene.now.date() else UNKNOWN
-    hours = (end - scene.now).total_seconds() / 3600
-    return min(left, hours) if hours > 0 else UNKNOWN
 
 
 def _failures(trials: list[Trial]) -> int:

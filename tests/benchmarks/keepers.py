@@ -378,7 +378,7 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
     (r"blank", blank),
     (r"total chlorine", lambda keeper: keeper.write_once("chlorine", 10, "test: total chlorine 0 mg/L")),
     (r"which of the two was wrong", Keeper.mend),
-    (r"once more, before", Keeper.test_soon_again),
+    (r"once more, (a quarter|before)", Keeper.test_soon_again),
     (r"test it once more", lambda keeper: None if keeper.recently("once more", 1) else keeper.test_once_more()),
     (r"[Tt]est (ammonia|nitrite|the ammonia|again)|[Rr]epeat the ammonia test", Keeper.test_again),
     (r"second (method|kit)|a shop", shop),

@@ -65,9 +65,12 @@ MEANT: dict[str, dict[str, str]] = {
         ("@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
         "parts of a question that is answered sooner: both at none leave nothing to wait for",
     ),
-    "test-the-arrival-again": dict.fromkeys(
-        ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
-        "parts of a question of which only the dose and its arrival are asked here",
+    **dict.fromkeys(
+        ("test-the-arrival-again", "dose-did-not-arrive"),
+        dict.fromkeys(
+            ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
+            "parts of a question of which only the dose and its arrival are asked here",
+        ),
     ),
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
     "release-from-quarantine": {"who dropped": TOLD},
