@@ -107,6 +107,8 @@ def doses(journal: Journal, day: date, advice: Advice) -> Iterator[str]:
             yield f"{action.rule} gives copper where an invertebrate may live"
         if action.amount is not None and not 0 < action.amount.value < math.inf:
             yield f"{action.rule} asks for {action.amount.value} {action.amount.unit}"
+    if sum(amount is not None for _, amount in grams) > 1:
+        yield "more than one dose of ammonia is advised on one day"
     total = sum(amount or 0.0 for _, amount in grams) * NITROGEN
     if total and water.volume is not None:
         rise = total / water.volume.low

@@ -31,6 +31,11 @@ class Candidate:
         """The id of the rule that asks for it."""
         return self.firings[0].rule.id
 
+    @property
+    def doses(self) -> bool:
+        """Whether it gives ammonia."""
+        return self.amount is not None and self.amount.nitrogen > 0
+
     def by(self, today: date) -> date | None:
         """The day by which it should be done: today where it is urgent; what is open upwards is no number of days."""
         days = self.step.by_days
@@ -56,13 +61,15 @@ def candidates(book: Rulebook, found: Conclusions) -> list[Candidate]:
 def uncovered(steps: Sequence[Candidate]) -> list[Candidate]:
     """The steps in their order, without those that one told before them covers.
 
-    Where something must be done now, what suits any day is not spoken of.
+    Where something must be done now, what suits any day is not spoken of. Of several doses of ammonia only the first
+    is told: who reads two gives two.
     """
     told: list[Candidate] = []
     for one in steps:
-        taken = [other.step for other in told if not other.refused]
-        waits = one.step.urgency == "plan" and any(other.urgency == "now" for other in taken)
-        if one.refused or not (waits or any(one.rule in other.covers for other in taken)):
+        taken = [other for other in told if not other.refused]
+        waits = one.step.urgency == "plan" and any(other.step.urgency == "now" for other in taken)
+        again = one.doses and any(other.doses for other in taken)
+        if one.refused or not (waits or again or any(one.rule in other.step.covers for other in taken)):
             told.append(one)
     return told
 
