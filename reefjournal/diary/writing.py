@@ -16,6 +16,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reefjournal.advisor.text import URGENCY
 from reefjournal.diary import charts, wording
 from reefjournal.diary.pages import START, lay_out
 from reefjournal.diary.source import Journal
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 MARKER = ".reefjournal-diary"
 _OURS = re.compile(r"index\.html|\d{4}-\d{2}\.html")
 _HEADING = re.compile(r"<(/?)h[123]>")
+_COMMAND = re.compile(r"`([^`]+)`")
 _ABOUT = "This folder holds a diary written by reefjournal; it is not read as notes. Files written:\n"
 
 
@@ -113,7 +115,8 @@ def _templates() -> Environment:
                      "month": wording.month_in_words, "moment": wording.moment_in_words, "number": wording.number,
                      "stage_class": charts.stage_class, "upfirst": lambda text: text[:1].upper() + text[1:],
                      "drawn": lambda chart, wide: Markup(charts.svg(chart, charts.WIDE if wide else charts.NARROW))}
-    made.globals |= {"style": Markup(style), "style_hash": _hash(style)}
+    made.filters["spoken"] = lambda text: Markup(_COMMAND.sub(r"<code>\1</code>", str(Markup.escape(text))))
+    made.globals |= {"style": Markup(style), "style_hash": _hash(style), "urgency": URGENCY}
     return made
 
 
