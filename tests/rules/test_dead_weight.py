@@ -72,6 +72,10 @@ MEANT: dict[str, dict[str, str]] = {
             "parts of a question of which only the dose and its arrival are asked here",
         ),
     ),
+    "answer-the-newer-challenge": dict.fromkeys(
+        ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
+        "parts of a question that is answered sooner, and then there is no older proof",
+    ),
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
     "release-from-quarantine": {"who dropped": TOLD},
     "count-the-fallow": {"rest dropped": TOLD},
