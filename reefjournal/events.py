@@ -33,6 +33,9 @@ SHOWN_BY = {
     "hitchhiker": "unknown",
 }
 
+# Of these a sample that was thinned with clean water holds so many times less.
+_THINNED = ("ammonia", "nitrite", "nitrate")
+
 
 class Frozen(BaseModel):
     """A value that never changes once made. Its checks are built when the first one is made, which starts faster."""
@@ -145,6 +148,29 @@ class Check(Base):
     expected: Interval | None = None
     parts: float | None = None
     kit: str = ""
+
+    @property
+    def thinned(self) -> Interval:
+        """How many times thinner the sample was: "1:4" may be four parts in all, or four of pure water and one more."""
+        parts = self.parts or 0.0
+        return Interval(parts, parts + 1)
+
+    @cached_property
+    def reading(self) -> Reading | None:
+        """What a diluted sample says of the water itself, for what is nitrogen; ``None`` of any other test of a test.
+
+        Its lowest colour says "at most" and no more, so it never ranks as below detection.
+        """
+        value = self.value
+        if self.method != "dilution" or not self.parts or value is None or self.analyte not in _THINNED:
+            return None
+        low, high = value.low * self.thinned.low, None if value.high is None else value.high * self.thinned.high
+        written = f"{value.written} diluted 1:{self.parts:g}"
+        shown = Value(written=written, readable=value.readable, low=low, high=high)
+        return Reading(
+            source=self.source, day=self.day, at=self.at, vessel=self.vessel, remark=self.remark, analyte=self.analyte,
+            unit="mg/L", readers=(shown,), readable=value.readable, low=low, high=high, kit=self.kit,
+        )  # fmt: skip
 
 
 class Seen(Base):
@@ -283,14 +309,23 @@ class Spent(Base):
 
 
 class Discard(Base):
-    """Withdraws earlier readings (``what`` an analyte) or animals (``what`` "stock") of some days, and says why."""
+    """Withdraws earlier readings (``what`` an analyte) or animals (``what`` "stock") of some days, and says why.
+
+    A ``clock`` narrows it to what was noted at that time of its one day.
+    """
 
     kind: Literal["discard"] = "discard"
     what: str
     first: date
     last: date
+    clock: time | None = None
     animal: str = ""
     reason: str = ""
+
+    def covers(self, reading: Reading) -> bool:
+        """Whether it withdraws a reading of its water, if that was there before."""
+        near = reading.day is not None and self.first <= reading.day <= self.last
+        return near and self.what == reading.analyte and self.clock in (None, reading.at)
 
 
 class Job(Base):

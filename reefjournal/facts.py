@@ -95,7 +95,8 @@ OF = ("of", "name", "action")
 WINDOWS: dict[str, Kind] = {
     "latest": Kind(
         "The newest usable reading of an analyte, not older than `days` where that is given. `low` and `high` in the "
-        "canonical unit (`high` is 1e9 where it is open upwards); `rank` 0 below detection, 1 lowest step, 2 above.",
+        "canonical unit (`high` is 1e9 where it is open upwards); `rank` 0 below detection, 1 lowest step, 2 above. Of "
+        "nitrite a diluted sample in which a colour showed is a reading too, of rank 2.",
         text=("analyte", "day", "written", "by"),
         number=("days", "low", "high", "rank", "age_days", "age_hours_low", "age_hours_high"),
         asks=("analyte",),
@@ -111,7 +112,8 @@ WINDOWS: dict[str, Kind] = {
     "trend": Kind(
         "The newest usable readings of an analyte, at most `days` back and none older than the last dose or feed that "
         "raises it (for ammonia). `direction` falling or rising where the newest lies clear of the highest or the "
-        "lowest before it, flat otherwise; `from_*` is the reading it is measured from.",
+        "lowest before it, flat otherwise; `from_*` is the reading it is measured from. A fall ends at the newest, or "
+        "at the lowest before it where it rose clear of that again.",
         text=("analyte", "direction", "from_day", "from_written", "day", "written"),
         number=("days", "count", "span_days", "from_low", "from_high", "low", "high"),
         asks=("analyte", "days"),
@@ -324,9 +326,10 @@ STATED: dict[str, Kind] = {
         number=("given_low", "given_high", "unoxidised_high", "room", "last_days"),
     ),
     "dilution": Kind(
-        "The share of the newest fall of an analyte, from its peak or its last high, that water changes explain.",
-        text=("analyte",),
-        number=("share_of_fall", "changed_share"),
+        "The share of the newest fall of an analyte, from its peak or its last high (`from_*`) to the first reading as "
+        "low as the newest, that the water changes between them explain.",
+        text=("analyte", "from_day", "from_written", "day", "written"),
+        number=("share_of_fall", "changed_share", "age_days"),
     ),
     "load": Kind(
         "Nitrogen that the food will bring once what is planned has come, mg N a day: food planned by itself is the "
@@ -579,8 +582,8 @@ STATED: dict[str, Kind] = {
         number=("age_days",),
     ),
     "correction": Kind(
-        "A record that withdraws readings, and how many.",
-        text=("what", "day", "first", "last", "reason"),
+        "A record that withdraws readings, and how many; `words` tell all of it.",
+        text=("what", "day", "first", "last", "reason", "words"),
         number=("times", "age_days"),
     ),
     "misplaced": Kind(

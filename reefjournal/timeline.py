@@ -202,8 +202,7 @@ class Vessel:
     def discarded(self, reading: ev.Reading) -> ev.Discard | None:
         """The record that withdraws this reading, if one does: only what was read before it can be withdrawn."""
         for one in self.discards:
-            covered = reading.day is not None and one.first <= reading.day <= one.last
-            if covered and one.what == reading.analyte and not surely_before(one, reading):
+            if one.covers(reading) and not surely_before(one, reading):
                 return one
         return None
 

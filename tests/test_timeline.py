@@ -103,6 +103,16 @@ def test_a_discarded_reading_is_no_reading() -> None:
     assert journal.state(date(2026, 3, 5)).vessel("display").readings == ()
 
 
+def test_a_discard_with_a_clock_leaves_the_other_readings_of_its_day() -> None:
+    day = "## 2026-03-02\n- 19:00 ammonia 4\n- 19:30 ammonia 1\n- 19:00 nitrite 0\n- ammonia 2\n"
+    there = "- 19:00 test (quarantine): ammonia 3\n"
+    text = f"{day}{there}## 2026-03-05\n- discard: ammonia 2026-03-02 19:00, misread\n"
+    state = reefjournal.read_text(f"{HEAD}- vessel: quarantine, 40 L\n{text}").state(date(2026, 3, 5))
+    kept = [(one.analyte, one.low > 3) for one in state.vessel("display").readings]
+    assert sorted(kept) == [("ammonia", False), ("ammonia", False), ("nitrite", False)]
+    assert len(state.vessel("quarantine").readings) == 1
+
+
 def test_a_sign_lasts_until_it_is_gone() -> None:
     text = "## 2026-03-02\n- seen: haze\n## 2026-03-04\n- seen: haze still\n## 2026-03-05\n- seen: haze gone\n"
     journal = reefjournal.read_text(HEAD + text)

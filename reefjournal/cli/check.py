@@ -55,4 +55,5 @@ def _as_lines(journal: Journal, show: bool) -> Iterator[str]:
     errors = sum(problem.severity == "error" for problem in journal.problems)
     warnings = len(journal.problems) - errors
     dated = sum(entry.day is not None for entry in journal.entries)
-    yield f"{dated} entries, {len(journal.events)} records read; {errors} errors, {warnings} warnings."
+    read = f"{options.counted(dated, 'entry', 'entries')}, {options.counted(len(journal.events), 'record')} read"
+    yield f"{read}; {options.counted(errors, 'error')}, {options.counted(warnings, 'warning')}."

@@ -54,6 +54,11 @@ def vessel(command: F) -> F:
     return click.option("--vessel", default=None, metavar="NAME", help=text)(command)
 
 
+def counted(count: int, word: str, many: str = "") -> str:
+    """A number and its word, in the plural where there is not one."""
+    return f"{count} {word if count == 1 else many or f'{word}s'}"
+
+
 def today() -> date:
     """The day of the clock: the only place where it is read."""
     return date.today()

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from reefjournal.cli.options import counted
+
 if TYPE_CHECKING:
     from reefjournal.advisor.rules import Rulebook
     from reefjournal.problems import Problem
@@ -74,11 +76,6 @@ def _check(book: Rulebook, folder: Path, *, as_json: bool) -> bool:
         warnings = counted(len(problems) - errors, "warning")
         click.echo(f"{', '.join(found)}, {warnings}, {counted(len(book.replaced), 'built-in table')} replaced.")
     return any(one.severity == "error" for one in problems)
-
-
-def counted(count: int, word: str) -> str:
-    """A number and its word, in the plural where there is not one."""
-    return f"{count} {word}{'s' * (count != 1)}"
 
 
 def _tell(problems: list[Problem], replaced: tuple[Problem, ...]) -> None:

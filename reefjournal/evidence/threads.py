@@ -151,10 +151,19 @@ def corrections(scene: Scene) -> list[Fact]:
             found.append(
                 scene.fact(
                     "correction", [one, *read[-3:]], what=one.what, day=iso(one.day), first=iso(one.first),
-                    last=iso(one.last), reason=one.reason, times=float(len(read)), age_days=scene.age_days(one),
+                    last=iso(one.last), reason=one.reason, words=_withdrawn(one, len(read)), times=float(len(read)),
+                    age_days=scene.age_days(one),
                 )
             )  # fmt: skip
     return found
+
+
+def _withdrawn(one: ev.Discard, count: int) -> str:
+    """How many readings of which days or of which time a record withdraws, and why."""
+    many = f"{count} readings of {one.what} were" if count > 1 else f"1 reading of {one.what} was"
+    days = f"{one.first}" if one.first == one.last else f"{one.first} to {one.last}"
+    clock = f" {one.clock:%H:%M}" if one.clock else ""
+    return f"{many} withdrawn ({days}{clock}): {one.reason}".removesuffix(": ")
 
 
 def misplaced(scene: Scene) -> list[Fact]:

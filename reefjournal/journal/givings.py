@@ -107,11 +107,8 @@ def giving_word(record: Record, piece: Piece, start: int) -> tuple[dict[str, Any
     if match := LINK.match(plain, start):
         return {}, match.end()
     hint = 'Write an amount (1.6 g, 50 ml), a strength (10 %), a level (to 2 mg/L as N), "every day" or "stop".'
-    raise Misread(
-        f'"{piece.cut(start).written}" is not understood here.',
-        f'{hint} A remark goes behind " -- ".',
-        piece.at + start,
-    )
+    rest = piece.cut(start)
+    raise Misread(f'"{rest.written}" is not understood here.', f'{hint} A remark goes behind " -- ".', rest.at)
 
 
 def given_amount(record: Record, piece: Piece, start: int, found: Amount, level: bool) -> dict[str, Any]:

@@ -130,7 +130,6 @@ def check(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     piece = group[0].piece
     analyte, start, hint = analyte_at(record.words, piece)
     start = re.compile(r"[\s:,]*").match(piece.plain, start).end()  # type: ignore[union-attr]
-    more = " ".join(fact.plain for fact in group[1:])
     if match := STANDARD.match(piece.plain, start):
         yield from standard(record, group, analyte, match.end())
         return
@@ -140,7 +139,7 @@ def check(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     if match is None:
         raise Misread("This does not say how the test was tested.", HINT, piece.at + start)
     says, end = values_at(piece, re.compile(r"[\s:,]*").match(piece.plain, match.end()).end())  # type: ignore[union-attr]
-    basis, _, own = qualifiers(record, analyte, f"{piece.plain[end:]} {more}", piece.at)
+    basis, _, own = qualifiers(record, analyte, [piece.cut(end), *(fact.piece for fact in group[1:])])
     kit_ = own or (record.standing.kit(analyte.name, record.day) if method in ("blank", "dilution") else None)
     shown = measured(analyte, Sample(tuple(says), hint), basis, "home", kit_)
     parts = water_parts(match) if method == "dilution" else None
@@ -160,10 +159,10 @@ def standard(record: Record, group: Sequence[Fact], analyte: Analyte, start: int
     read = READ.search(piece.plain, end)
     if read is None:
         raise Misread("This does not say what the kit showed.", 'Write "standard 1.0 as NH4 read 1.5".', piece.at + end)
-    expected = reading(record, group, analyte, Sample(tuple(known), "", piece.plain[end : read.start()]))
+    expected = reading(record, group, analyte, Sample(tuple(known)), [piece.cut(end, read.start())])
     says, last = values_at(piece, read.end() + len(piece.plain[read.end() :]) - len(piece.plain[read.end() :].lstrip()))
     shown = reading(
-        record, group, analyte, Sample(tuple(says), standard_basis(record, analyte, expected), piece.plain[last:])
+        record, group, analyte, Sample(tuple(says), standard_basis(record, analyte, expected)), [piece.cut(last)]
     )
     exact = stated(analyte, known[0].amount.low if known[0].amount else 0.0, expected)
     yield Check(

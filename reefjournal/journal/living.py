@@ -287,9 +287,7 @@ def without_days(piece: Piece, said: dict[str, Any]) -> Piece:
                 raise Misread("This ends before it begins.", f"Write {last.day} to {first.day}.", piece.at)
             said["last"] = last.day
         end = last.end if last else first.end
-        if piece.plain[end:].strip():
-            raise Misread(
-                f'"{piece.cut(end).written}" is not understood here.', "Put a comma in front.", piece.at + end
-            )
+        if (rest := piece.cut(end)).plain:
+            raise Misread(f'"{rest.written}" is not understood here.', "Put a comma in front.", rest.at)
         return piece.cut(0, match.start())
     return piece

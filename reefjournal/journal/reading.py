@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, time
+from datetime import date, datetime, time
 from functools import partial
 from itertools import accumulate, combinations, pairwise, starmap
 
 from reefjournal.events import (
     SHOWN_BY,
     AnyEvent,
+    Check,
     Discard,
     Job,
     KitDefined,
@@ -72,7 +73,7 @@ def read_sections(sections: Sequence[Section], words: Vocabulary, problems: list
     rows.extend(_doubts(dated, rows, {(one.file, one.line): next_ for one, next_ in ahead(sections)}, problems))
     rows.sort(key=lambda row: row[0])
     rows = [*_with_days_done(rows)]
-    problems.extend((*_unlikely_days(dated, rows, today), *_unknown_bases(rows)))
+    problems.extend((*_unlikely_days(dated, rows, today), *_unknown_bases(rows), *_nothing_withdrawn(rows)))
     return Notes(tuple(row[3] for row in rows), tuple(sorted(set(problems))), _entries(dated, rows))
 
 
@@ -226,6 +227,26 @@ def _unknown_bases(rows: Sequence[Row]) -> Iterator[Problem]:
             says = f"Does this {event.analyte} count as {bases}? All are reckoned with."
             hint = f'Write it once: "kit: {event.analyte}, as {[*BASES[event.analyte]][-1]}".'
             yield Problem(event.source.file, event.source.line, event.source.column, "warning", says, hint)
+
+
+def _nothing_withdrawn(rows: Sequence[Row]) -> Iterator[Problem]:
+    """An error for each record that withdraws the readings of a time at which there was none before it."""
+    times: dict[tuple[str, str, date | None], set[time | None]] = {}
+    for *_, event in rows:
+        if isinstance(event, Reading) or (isinstance(event, Check) and event.method == "dilution"):
+            times.setdefault((event.vessel, event.analyte, event.day), set()).add(event.at)
+    for *_, event in rows:
+        if not isinstance(event, Discard) or event.clock is None or event.what == "stock" or event.day is None:
+            continue
+        read = times.get((event.vessel, event.what, event.first), set())
+        later = datetime.combine(event.first, event.clock) > event.latest
+        if event.clock in read and not later:
+            continue
+        says = f"No {event.what} was read in the {event.vessel} at {event.clock:%H:%M} on {event.first}."
+        known = listed([f"{one:%H:%M}" for one in sorted(filter(None, read))][:5])
+        hint = f"Noted that day: {known}." if known else "Leave the time out, or mend the day or the vessel."
+        hint = "A record can only withdraw what was read before it." if later else hint
+        yield Problem(event.source.file, event.source.line, event.source.column, "error", says, hint)
 
 
 def _entries(sections: Sequence[Section], rows: Sequence[Row]) -> tuple[Entry, ...]:

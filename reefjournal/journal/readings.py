@@ -39,11 +39,10 @@ WITH = re.compile(r"\s*\(?(?:(?:with|by|on) (?:the )?)?(?P<kit>[^()]+?)(?: kit)?
 
 
 class Sample(NamedTuple):
-    """What the readers of one sample saw, the unit or basis that the analyte's word implies, and the words behind."""
+    """What the readers of one sample saw, and the unit or basis that the analyte's word implies."""
 
     readers: tuple[Said, ...]
     hint: str = ""
-    tail: str = ""
 
 
 def read_tests(record: Record) -> Iterator[AnyEvent]:
@@ -61,17 +60,15 @@ def read_test(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
     """One analyte and the value of one to many readers."""
     piece = group[0].piece
     try:
-        analyte, said = test_in(record.words, piece.written)
+        analyte, said, end = test_in(record.words, piece.written)
     except Misread as wrong:
         raise Misread(wrong.message, wrong.suggestion, (wrong.at or 0) + piece.at) from None
-    if len(group) > 1:
-        said = said._replace(tail=" ".join((said.tail, *(f" {fact.plain}" for fact in group[1:]))))
-    yield reading(record, group, analyte, said)
+    yield reading(record, group, analyte, said, [piece.cut(end), *(fact.piece for fact in group[1:])])
 
 
 @lru_cache(maxsize=8192)
-def test_in(words: Vocabulary, written: str) -> tuple[Analyte, Sample]:
-    """The analyte and values of one fact: kept, since a diary says the same few things over and over.
+def test_in(words: Vocabulary, written: str) -> tuple[Analyte, Sample, int]:
+    """The analyte and values of one fact, and their end: kept, since a diary says the same few things over and over.
 
     Raises:
         Misread: there is none; its place counts from the start of the fact.
@@ -80,7 +77,7 @@ def test_in(words: Vocabulary, written: str) -> tuple[Analyte, Sample]:
     analyte, start, hint = analyte_at(words, piece)
     says = SAYS.match(piece.plain, start)
     readers, end = values_at(piece, says.end() if says else start)
-    return analyte, Sample(tuple(readers), hint, piece.plain[end:])
+    return analyte, Sample(tuple(readers), hint), end
 
 
 def analyte_at(words: Vocabulary, piece: Piece) -> tuple[Analyte, int, str]:
@@ -132,9 +129,11 @@ def value_at(piece: Piece, start: int) -> tuple[Said, int]:
     return Said(piece.written[start : found.end].strip(), found), found.end
 
 
-def reading(record: Record, group: Sequence[Fact], analyte: Analyte, said: Sample) -> Reading:
-    """The event of one sample's readers."""
-    basis, by, kit = qualifiers(record, analyte, said.tail, group[0].piece.at) if said.tail else ("", HOME, None)
+def reading(
+    record: Record, group: Sequence[Fact], analyte: Analyte, said: Sample, tails: Sequence[Piece] = ()
+) -> Reading:
+    """The event of one sample's readers; ``tails`` are the words behind their values."""
+    basis, by, kit = qualifiers(record, analyte, tails)
     kit = kit or (record.standing.kit(analyte.name, record.day) if by == "home" else None)
     return Reading(**record.common(group), **measured(analyte, said, basis, by, kit))
 
@@ -157,25 +156,30 @@ def measured(analyte: Analyte, said: Sample, basis: str, by: Place, kit: Kit | N
     }  # fmt: skip
 
 
-def qualifiers(record: Record, analyte: Analyte, tail: str, at: int) -> tuple[str, Place, Kit | None]:
+def qualifiers(record: Record, analyte: Analyte, tails: Sequence[Piece]) -> tuple[str, Place, Kit | None]:
     """The basis, the place and the kit that the words behind a value name.
 
     Raises:
         Misread: the words are none of these.
     """
     basis, kit = "", None
-    by: Place = "home"
-    while tail.strip():
-        if match := BASIS.match(tail):
-            basis = basis_name(analyte, match, at)
-        elif match := BY.match(tail):
-            by = "shop" if match["by"] == "shop" else "lab"
-        elif (match := WITH.match(tail)) and (kit := record.standing.kit(analyte.name, record.day, match["kit"])):
-            pass
-        else:
-            hint = "Put a comma in front." if record.words.analytes.find(tail) else 'Put a remark behind " -- ".'
-            raise Misread(f'"{tail.strip()}" is not understood here.', hint, at)
-        tail = tail[match.end() :]
+    by: Place = HOME
+    for tail in tails:
+        rest = tail
+        while rest.plain:
+            if match := BASIS.match(rest.plain):
+                basis = basis_name(analyte, match, rest.at)
+            elif match := BY.match(rest.plain):
+                by = "shop" if match["by"] == "shop" else "lab"
+            elif (match := WITH.match(rest.plain)) and (
+                kit := record.standing.kit(analyte.name, record.day, match["kit"])
+            ):
+                pass
+            else:
+                known = record.words.analytes.find(rest.plain)
+                hint = "Put a comma in front." if known else 'Put a remark behind " -- ".'
+                raise Misread(f'"{rest.written}" is not understood here.', hint, rest.at)
+            rest = rest.cut(match.end())
     return basis, by, kit
 
 

@@ -36,6 +36,13 @@ VERB_AT_END = re.compile(r"\s+(?:is|are|was|were|has|have)\s*$", re.IGNORECASE)
 ON_GLASS = re.compile(r"\b(?:pane|glass|rock|wall|sand|pump|weir|pipe|heater)s?\b")
 GONE_AT_END = re.compile(r"\s+(?:(?:is|are|has|have|all|now) )*(?:gone|cleared(?: up)?|disappeared)\s*$")
 POWER_BACK = re.compile(r"(?:the )?(?:power|mains|electricity)\b.*\b(?:back|on|restored|again|returned)\b")
+# Words by which something is well or over, and what makes the contrary of them.
+WELL = r"\b(?:normal(?:ly)?|fine|better|ok|okay|well|gone|stopped|ended|recovered|healthy|calm|cleared|disappeared)\b"
+OVER = re.compile(rf"(?<!\bas ){WELL}|\b(?:no longer|no more|not any ?more)\b|(?<!all )\bover$")
+NOT_OVER = re.compile(rf"(?:\b(?:not|no longer|never|hardly|barely|than|less)|n't)\s+(?:\w+\s+)?{WELL}")
+ENDED = re.compile(r"(?:not|no longer|stopped)\s+")
+# Signs that all is as it should be: words of health behind them end nothing.
+HEALTHY = frozenset({"eating", "open polyps", "coralline", "pods", "clear water", "all well"})
 SINCE = re.compile(r"\s*since (?:about |around )?(.+)$")
 MANNER = Lexicon(dict.fromkeys((*STRENGTH, "gone", "still", "since"), ""))
 ACTIONS: dict[str, Any] = {
@@ -132,16 +139,34 @@ def unknown_sign(record: Record, piece: Piece) -> Misread:
         hint = 'Living things are written as "stock: added 1 snail", or as plain text without "seen:".'
     elif POWER_BACK.match(piece.plain):
         hint = 'Write "power cut gone".'
+    elif ended := sign_ended(record.words.signs, piece):
+        hint = f'Write "{ended} gone" if that is meant.'
+    elif OVER.search(piece.plain) and not NOT_OVER.search(piece.plain):
+        hint = offer_gone(record.words.signs, piece)
     else:
         hint = offer(record.words.signs, piece, 'Write what can be seen, such as "surface film, slight, weir corner".')
     return Misread(f'"{piece.written}" is not known as something to see.', hint, piece.at)
 
 
+def sign_ended(signs: Lexicon[str], piece: Piece) -> str:
+    """The sign in front of which words say that it is not there."""
+    ended = ENDED.match(piece.plain)
+    found = signs.find(piece.plain, ended.end()) if ended else None
+    return found.phrase if found and found.meaning not in HEALTHY else ""
+
+
+def offer_gone(signs: Lexicon[str], piece: Piece) -> str:
+    """What to write where unknown words say that something is well or over: the sign itself would be the contrary."""
+    offers = nearest(signs, piece)
+    meant = {signs.meanings[phrase] for phrase in offers}
+    if len(meant) == 1:
+        return f'Write "{offers[0]}{"" if meant <= HEALTHY else " gone"}" if that is meant.'
+    return 'Write what is gone, such as "haze gone".'
+
+
 def offer(words: Lexicon[Any], piece: Piece, otherwise: str) -> str:
     """The nearest known words as a suggestion."""
-    starts = [0, *(match.start() for match in re.finditer(r"(?<=\s)\S", piece.plain[:60]))]
-    near = next((slip[0] for start in starts if (slip := words.near(piece.plain, start))), None)
-    offers = [near] if near else words.nearest(" ".join(piece.plain.split()[:3]))
+    offers = nearest(words, piece)
     return (
         f'Write "{offers[0]}" if that is meant.'
         if len(offers) == 1
@@ -149,6 +174,13 @@ def offer(words: Lexicon[Any], piece: Piece, otherwise: str) -> str:
         if offers
         else otherwise
     )
+
+
+def nearest(words: Lexicon[Any], piece: Piece) -> list[str]:
+    """The known words that are nearest to a piece: one that some of its words are a slip of, or up to three."""
+    starts = [0, *(match.start() for match in re.finditer(r"(?<=\s)(?!(?:has|was|is)\b)\S", piece.plain[:60]))]
+    near = next((slip[0] for start in starts if (slip := words.near(piece.plain, start))), None)
+    return [near] if near else words.nearest(" ".join(piece.plain.split()[:3]))
 
 
 def seen_words(record: Record, piece: Piece, given: dict[str, Any]) -> dict[str, Any]:

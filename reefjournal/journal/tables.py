@@ -144,4 +144,4 @@ def _reading(row: Record, fact: Fact, kind: Column) -> AnyEvent:
     """The reading in one cell."""
     assert kind.analyte is not None
     says, end = values_at(fact.piece, 0)
-    return reading(row, [fact], kind.analyte, Sample(tuple(says), kind.hint, fact.plain[end:]))
+    return reading(row, [fact], kind.analyte, Sample(tuple(says), kind.hint), [fact.piece.cut(end)])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import time
 from typing import Any
 
 from reefjournal.events import AnyEvent
@@ -19,7 +20,7 @@ def told(event: AnyEvent) -> str:
 
 
 def _value(value: Any) -> str:
-    """A number, a range, a reader's words, a date or a text, as short as can be."""
+    """A number, a range, a reader's words, a date, a time or a text, as short as can be."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
@@ -30,4 +31,5 @@ def _value(value: Any) -> str:
         return _value(value[0])
     if isinstance(value, tuple | list):
         return " / ".join(map(_value, value))
-    return f'"{value}"' if isinstance(value, str) else str(value)
+    text = f"{value:%H:%M}" if isinstance(value, time) else str(value)
+    return f'"{text}"' if isinstance(value, str) else text

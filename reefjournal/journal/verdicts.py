@@ -23,6 +23,20 @@ JOINED = re.compile(r"\s*(?:and|&|plus)\s*(?:the\s+)?$")
 FILLERS = "the has have was is are been all now again finally h hour hours day days and both"
 PLAIN = re.compile(rf"[\s\d.:/]*(?:(?:{FILLERS.replace(' ', '|')})\b[\s\d.:/]*)*$")
 
+# Who looked at it: such words say no more than "passed" does, and nothing without a result.
+CHECKED = re.compile(
+    r"\b(?:checked|inspected|surveyed|examined|(?:engineer|surveyor|electrician|plumber) +(?:says|said))\b"
+    r"(?: +by(?: +(?!and\b)\w+){1,4})?"
+)
+# What "ok" leaves open: a test that is ok may still go on, a trouble that is so may be there yet.
+TESTS = ("leak test", "drain-down test", "RCD test")
+TROUBLES = ("leak", "condensation", "damp", "swelling", "snag")
+# What leaves "passed" open.
+OPEN = re.compile(
+    r"\b(?:whether|(?:not|make) sure|unsure|ask\w*|wait\w*|hop(?:e|es|ed|ing)|pending|thinks?|looks?|seems?"
+    r"|so far|for now)\b"
+)
+
 # What makes a fact a hope, a plan or a part of one.
 HEDGED = re.compile(
     r"\?|\b(?:if|unless|until|maybe|perhaps|nearly|almost|hopefully|should|would|will|must|might|may|to be|only"
@@ -44,9 +58,11 @@ def standings(record: Record) -> tuple[tuple[str, Standing], ...]:
     """How the things of a record stand, each once: unsure where it is said in two ways, not clearly, or as intended."""
     found: dict[str, Standing] = {}
     things: list[Mark] = []
+    checked = False
     for part in divided(record.piece):
         marks = list(marks_in(record, part))
-        for thing, verdict, at in judged(part, marks, things):
+        checked = checked or any(not denied(NOT, part.plain, one.start()) for one in CHECKED.finditer(part.plain))
+        for thing, verdict, at in judged(part, marks, things, checked=checked):
             if not verdict or not agree(found.setdefault(thing, verdict), verdict):
                 named = f'"{thing}" stands' if thing else "it stands"
                 hint = f'Write a note of its own, such as "build: {thing or "leak test"} passed".'
@@ -77,7 +93,9 @@ def marks_in(record: Record, part: Piece) -> Iterator[Mark]:
             yield Mark(hit.meaning, start, end, hit is verdict and hit is not noun)
 
 
-def judged(part: Piece, marks: list[Mark], before: list[Mark]) -> Iterator[tuple[str, Standing | None, int]]:
+def judged(
+    part: Piece, marks: list[Mark], before: list[Mark], *, checked: bool
+) -> Iterator[tuple[str, Standing | None, int]]:
     """Each thing with its verdict, ``None`` where that is not clear, and the place of the words that say so."""
     text = part.plain.translate(PUNCTUATION)
     for place, mark in enumerate(marks):
@@ -86,13 +104,22 @@ def judged(part: Piece, marks: list[Mark], before: list[Mark]) -> Iterator[tuple
             if denied(NONE, text, mark.start):
                 yield mark.says, "lacking", at
         elif mark.says != "other":
-            said = cast(Standing, mark.says)
+            ok = mark.says == "ok"
+            said: Standing = "passed" if ok else cast(Standing, mark.says)
             says = TURNED.get(said, said) if denied(NOT, text, mark.start) else said
             things, between = about(text, marks, place)
-            things, plain = (things, PLAIN.match(between)) if things else (before, True)
-            doubtful = (says == "passed" and not plain) or (says in GOOD and HEDGED.search(part.plain))
-            yield from ((thing.says, None if doubtful else says, at) for thing in things)
-            if not things and says in ("passed", "failed"):
+            things, plain = (things, PLAIN.match(CHECKED.sub(" ", between))) if things else (before, True)
+            doubtful = (says == "passed" and (not plain or OPEN.search(part.plain))) or (
+                says in GOOD and HEDGED.search(part.plain)
+            )
+            if ok and says == "passed":
+                doubtful = doubtful or not checked or denied(NONE, text, mark.start)
+                asked = ("floor", *TESTS)
+                things = [one for one in things if one.says in asked or (checked and one.says not in TROUBLES)]
+            for thing in things:
+                unclear = doubtful or (ok and says == "passed" and thing.says in TESTS)
+                yield thing.says, None if unclear else says, at
+            if not things and not ok and says in ("passed", "failed"):
                 yield "", None, at
 
 

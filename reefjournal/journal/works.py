@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from reefjournal.events import AnyEvent, Build, Discard, Job, Measure, Spent
 from reefjournal.journal.amounts import NUMBER, number, unit_at
-from reefjournal.journal.dates import MONTH, WEEKDAY, WRITE, date_inside, day_at
+from reefjournal.journal.dates import MONTH, WEEKDAY, WRITE, date_inside, day_at, time_at
 from reefjournal.journal.pieces import Misread, Piece
 from reefjournal.journal.record import PUNCTUATION, Fact, Record, animals_in, mention
 from reefjournal.journal.verdicts import standings
@@ -27,6 +27,10 @@ MASS = re.compile(r"\b(?:mass|weight)$")
 MONEY = re.compile(
     rf"(?P<before>[€$£¥]|[a-z]{{3}}\s)?\s*(?P<amount>{NUMBER})\s*(?P<after>[€$£¥]|(?:eur|usd|gbp|chf|sek|nok|dkk|pln|czk|cad|aud|nzd|jpy|euros?|dollars?|pounds?)\b)?\s*(?:(?:on|for)\s+)?(?P<on>.*)$"
 )
+OF = re.compile(r"\s*(?:readings?|tests?|of|from|on|at|:)*\s*")
+AT = re.compile(r"t?\s*(?:at\s+)?")
+CLOCK = re.compile(r"\b\d{1,2}(?::\d\d|\s?[ap]\.?m)\b")
+WITHDRAW = 'Write "discard: ammonia 2026-03-10 to 2026-03-14, expired reagent".'
 UNTIL = re.compile(r"\s*(?:to|until|till|-+)\s*")
 BY = re.compile(r"[\s,;]*\b(?:by|before|due|on)\s+(?=\d|[a-z]{3})")
 EVERY = re.compile(
@@ -120,35 +124,61 @@ def read_discard(record: Record) -> Iterator[AnyEvent]:
 
 
 def discard(record: Record, group: Sequence[Fact]) -> Iterator[AnyEvent]:
-    """What is withdrawn, of which days, and why."""
-    piece = group[0].piece if group else record.piece
-    hint = 'Write "discard: ammonia 2026-03-10 to 2026-03-14, expired reagent".'
+    """What is withdrawn, of which days or of which time of a day, and why."""
+    whole = group[0].piece if group else record.piece
+    clock, begin = time_at(whole.plain) or (None, 0)
+    piece = whole.cut(begin)
     analyte = record.words.analytes.find(piece.plain)
     stock = re.match(r"(?:stock|animals?|livestock)\b", piece.plain)
     if not analyte and not stock:
         near = record.words.analytes.near(piece.plain)
         raise Misread(
-            f'"{piece.written}" is not known as a reading.', f'Write "{near[0]}".' if near else hint, piece.at
+            f'"{whole.written}" is not known as a reading.', f'Write "{near[0]}".' if near else WITHDRAW, whole.at
         )
-    start = analyte.end if analyte else stock.end()  # type: ignore[union-attr]
-    start = re.compile(r"\s*(?:readings?|tests?|of|from|on|:)*\s*").match(piece.plain, start).end()  # type: ignore[union-attr]
-    first = day_at(piece.plain, start)
-    if first is None:
-        raise Misread("This names no day.", hint, piece.at + start)
-    until = UNTIL.match(piece.plain, first.end)
-    last = day_at(piece.plain, until.end()) if until else None
-    rest = piece.cut((last or first).end)
-    if (until and until[0].strip() and last is None) or date_inside(rest.plain):
-        raise Misread(f'"{rest.written}" is no day.', WRITE, rest.at)
-    if last and last.day < first.day:
-        raise Misread("This ends before it begins.", f"Write {last.day} to {first.day}.", piece.at)
-    words = [rest.written, *(fact.piece.written for fact in group[1:]), record.remark]
-    reason = ", ".join(filter(None, words))
+    what = analyte.meaning.name if analyte else "stock"
+    start = OF.match(piece.plain, analyte.end if analyte else stock.end()).end()  # type: ignore[union-attr]
+    first, last, clock, rest = span(record, piece.cut(start), clock)
+    parts = [rest, *(fact.piece for fact in group[1:])]
+    for part in parts[:1] if clock else parts:
+        if other := CLOCK.search(part.plain):
+            unclear = "A time in the reason leaves open which readings are meant."
+            says = "One record withdraws one time." if clock else unclear
+            hint = f'Write "discard: {what} {first} {other[0]}"; a time in the reason stands behind " -- ".'
+            raise Misread(says, hint, part.at + other.start())
+    reason = ", ".join(filter(None, (*(part.written for part in parts), record.remark)))
     animals = animals_in(reason.lower(), record.words) if stock else []
     yield Discard(
-        **record.common(), what=analyte.meaning.name if analyte else "stock", first=first.day,
-        last=last.day if last else first.day, animal=animals[0].name if animals else "", reason=reason,
+        **record.common(), what=what, first=first, last=last, clock=clock, animal=animals[0].name if animals else "",
+        reason=reason,
     )  # fmt: skip
+
+
+def span(record: Record, piece: Piece, clock: time | None) -> tuple[date, date, time | None, Piece]:
+    """The days that a piece begins with, the time of a single one, and what stands behind.
+
+    ``clock`` is a time that was written in front of all. A time without a day is one of the record's own day.
+
+    Raises:
+        Misread: they are no days, or there are several times or days for one time.
+    """
+    day = day_at(piece.plain)
+    until = UNTIL.match(piece.plain, day.end) if day else None
+    last = day_at(piece.plain, until.end()) if until else day
+    end = last.end if last else day.end if day else 0
+    behind = time_at(piece.plain, AT.match(piece.plain, end).end())  # type: ignore[union-attr]
+    rest = piece.cut(behind[1] if behind else end)
+    first = day.day if day else record.day if clock or behind else None
+    if first is None:
+        raise Misread("This names no day.", WITHDRAW, piece.at)
+    if (until and last is None) or date_inside(rest.plain):
+        raise Misread(f'"{rest.written}" is no day.', WRITE, rest.at)
+    if re.match(r"\d", rest.plain):
+        raise Misread(f'"{rest.written}" is no time.', "Write a time as 19:00, and a reason behind a comma.", rest.at)
+    if last and last.day < first:
+        raise Misread("This ends before it begins.", f"Write {last.day} to {first}.", piece.at)
+    if (behind and clock) or (until and (behind or clock)):
+        raise Misread("One record withdraws one time of one day.", "Write a record for each.", piece.at)
+    return first, last.day if last else first, behind[0] if behind else clock, rest
 
 
 def read_job(record: Record) -> Iterator[AnyEvent]:

@@ -61,7 +61,10 @@ def test_advice_begins_with_the_stage_and_the_one_next_step(notes: Path) -> None
     lines = run("advise", str(notes), "--on", "2026-03-05").output.splitlines()
     assert lines[0] == "display, 5 March 2026"
     assert lines[1].startswith("Filled, nothing to eat")
-    assert next(line for line in lines if line.startswith("Next:")).startswith("Next: Dissolve 2.2 g ammonium chloride")
+    place = next(place for place, line in enumerate(lines) if line.startswith("Next:"))
+    assert lines[place].startswith("Next: Before any ammonia goes in, show what is not shown yet.")
+    after = lines[lines.index("After that") + 1]
+    assert after.startswith("  - Dissolve 2.2 g ammonium chloride")
 
 
 def test_advice_as_json_has_every_part_of_the_contract(notes: Path) -> None:
@@ -118,6 +121,11 @@ def test_an_empty_folder_is_said_in_a_line(tmp_path: Path) -> None:
 def test_check_is_silent_and_content_with_clean_notes(notes: Path) -> None:
     result = run("check", str(notes))
     assert (result.exit_code, result.output) == (0, "2 entries, 6 records read; 0 errors, 0 warnings.\n")
+
+
+def test_check_counts_one_in_the_singular(tmp_path: Path) -> None:
+    (tmp_path / "notes.md").write_text("## 2026-03-14\n- ammonia 1\n", encoding="utf-8")
+    assert run("check", str(tmp_path)).output.splitlines()[-1] == "1 entry, 1 record read; 0 errors, 1 warning."
 
 
 def test_check_names_file_line_and_column_and_fails_on_an_error(notes: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
 from statements import TANK, facts
 
 BOTH = TANK + "- vessel: quarantine, 60 L\n"
@@ -75,3 +76,19 @@ def test_a_record_that_withdraws_readings_says_how_many() -> None:
     notes = "## 2026-04-02\n- ammonia 1\n## 2026-04-03\n- ammonia 2\n## 2026-04-09\n"
     (found,) = facts("correction", f"{notes}- discard: ammonia 2026-04-02 to 2026-04-03, old reagent\n")
     assert (found.properties["times"], found.properties["reason"]) == (2.0, "old reagent")
+    says = "2 readings of ammonia were withdrawn (2026-04-02 to 2026-04-03): old reagent"
+    assert found.properties["words"] == says
+
+
+@pytest.mark.parametrize(
+    ("record", "says"),
+    [
+        ("ammonia 2026-04-02, dirty vial", "2 readings of ammonia were withdrawn (2026-04-02): dirty vial"),
+        ("ammonia 2026-04-02 19:00, dirty vial", "1 reading of ammonia was withdrawn (2026-04-02 19:00): dirty vial"),
+        ("ammonia 2026-04-02 19:00", "1 reading of ammonia was withdrawn (2026-04-02 19:00)"),
+    ],
+)
+def test_withdrawn_readings_are_told_in_good_english(record: str, says: str) -> None:
+    notes = "## 2026-04-02\n- 19:00 ammonia 4\n- 19:30 ammonia 1\n## 2026-04-09\n"
+    (found,) = facts("correction", f"{notes}- discard: {record}\n")
+    assert found.properties["words"] == says

@@ -39,6 +39,7 @@ RECORDS = (
     "gear: gas strut added, 2 of 100 N",
     "spent: 84.50 on door panels",
     "discard: ammonia 2026-03-10 to 2026-03-12, expired reagent",
+    "discard: ammonia 2026-03-01 19:00, misread",
     "[ ] order door panels by 2026-04-01",
     "[x] order door panels (done 2026-03-12)",
 )
@@ -49,5 +50,6 @@ OPENING = """\
 - vessel: quarantine, 40 L
 - kit: ammonia, as N
 - kit: nitrite, as NO2
+- 19:00 ammonia 4
 
 """
