@@ -15,6 +15,8 @@ from reefjournal.nitrification.results import DoubtedReading, Step
 DOUBTED, KIT, BEHIND = 0.3, 0.3, 0.05
 """Chances from which a reading, a kit, a slow filter is spoken of."""
 SHOWN = 6
+SEEN = 0.01
+"""Less than this, mg N/L or that a day, is not told in digits."""
 _STEPS = {1: ("oxidise ammonia", "ammonia"), 2: ("oxidise nitrite", "nitrite")}
 
 
@@ -87,12 +89,19 @@ def _unknown(found: Outlook) -> Iterator[str]:
 def _pace(one: Step) -> str:
     """What one half of the filter can do, against what is known of cycles."""
     doing, what = _STEPS[one.step]
-    (low, _, high), (least, _, most) = one.capacity, one.expected
     late = f" Only {one.behind:.0%} of such cycles have more {what} left by now: look for what holds it back."
     return (
-        f"The filter can {doing} at {low:.2g} to {high:.2g} mg N/L a day at 25 °C; cycles like this one, without a "
-        f"look at the tests, come to {least:.2g} to {most:.2g}.{late if one.behind < BEHIND else ''}"
+        f"The filter can {doing} at {_told(one.capacity)} mg N/L a day at 25 °C; cycles like this one, without a look "
+        f"at the tests, come to {_told(one.expected)}.{late if one.behind < BEHIND else ''}"
     )
+
+
+def _told(range_: tuple[float, float, float]) -> str:
+    """A range as a person would say it: what no test can see is not told in digits."""
+    low, _, high = range_
+    if high < SEEN:
+        return f"less than {SEEN:g}"
+    return f"up to {high:.2g}" if low < SEEN else f"{low:.2g} to {high:.2g}"
 
 
 def _doubts(found: Outlook) -> Iterator[str]:
@@ -100,11 +109,10 @@ def _doubts(found: Outlook) -> Iterator[str]:
     for one in found.assessment.doubted[:SHOWN]:
         test = found.cycle.tests[int(one.id)]
         if one.misread >= DOUBTED:
-            low, _, high = one.expected
             yield (
                 f"{test.source.file}:{test.source.line} {test.source.text}: the {test.analyte} of "
                 f"{in_words(test.day, found.on)} is a misreading with a chance of {one.misread:.0%}; by all the others "
-                f"it was {low:.2g} to {high:.2g} mg N/L."
+                f"it was {_told(one.expected)} mg N/L."
             )
 
 

@@ -6,6 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
+from heapq import merge
 from typing import TypeVar
 
 from reefjournal import events as ev
@@ -63,7 +64,8 @@ class Series:
     @classmethod
     def of(cls, vessel: Vessel, shown: Shown) -> Series:
         """What a vessel's notes hold of the three nitrogen readings and of doses."""
-        readings = tuple(one for one in vessel.log(ev.Reading)
+        diluted = [one.reading for one in vessel.log(ev.Check) if one.reading is not None]
+        readings = tuple(one for one in merge(vessel.log(ev.Reading), diluted, key=lambda one: one.earliest)
                          if one.analyte in ANALYTES and not shown.hides(one.source, *(r.written for r in one.readers)))
         doses = tuple(one for one in vessel.log(ev.Dose) if not one.stop and not shown.hides(one.source))
         return cls(vessel, readings, doses)

@@ -40,6 +40,9 @@ _LEAST_WIDTH: Annotated[
 _CELSIUS: Annotated[
     Interval, Believed("°C", "what an aquarium's temperature can be: outside is a slip of the pen", "our judgement")
 ] = Interval(10.0, 40.0)
+_WARMTH_DAYS: Annotated[
+    float, Believed("days", "how old a temperature may be to hold for the first day of a cycle", "our judgement")
+] = 14.0
 _TELLING = {"dose", "water", *ANALYTES}
 """What a line that was not understood may be about, and would matter here."""
 _CULTURES = {"bacterial culture": "bottled culture"}
@@ -182,12 +185,15 @@ class _Telling:
         return (one for one in found if one.latest > self.start and not surely_before(one, self.source))
 
     def temperatures(self) -> Iterator[tuple[float, float]]:
-        """The mean temperature of each day on which it was read."""
+        """The mean temperature of each day on which it was read; one from shortly before holds for the first day."""
         by_day: dict[float, list[float]] = {}
         for sample in self.scene.usable("temperature"):
-            if _CELSIUS.low <= sample.middle <= _CELSIUS.high and sample.reading.latest > self.start:
-                day = math.floor(self.at(sample.reading.earliest)) + 0.5
+            day = math.floor(self.at(sample.reading.earliest)) + 0.5
+            if _CELSIUS.low <= sample.middle <= _CELSIUS.high and day > -_WARMTH_DAYS:
                 by_day.setdefault(day, []).append(sample.middle)
+        if before := [day for day in by_day if day < 0]:
+            by_day.setdefault(0.5, by_day[max(before)])
+            by_day = {day: values for day, values in by_day.items() if day > 0}
         return ((day, round(sum(values) / len(values), 2)) for day, values in sorted(by_day.items()))
 
     def tests(self) -> Iterator[ev.Reading | ev.Check]:
@@ -249,11 +255,11 @@ def _wide(low: float, high: float) -> tuple[float, float]:
 
 
 def _diluted(check: ev.Check) -> tuple[float, float] | None:
-    """What a diluted sample says of the tank: "1:4" may be four parts in all, or four of pure water and one more."""
-    value, parts = check.value, check.parts or 0.0
+    """What a diluted sample says of the tank."""
+    value = check.value
     if value is None or not value.readable:
         return None
-    return _wide(value.low * parts, OPEN if value.high is None else value.high * (parts + 1))
+    return _wide(*Interval(value.low, OPEN if value.high is None else value.high).over(check.thinned))
 
 
 def _in_words(one: ev.Base) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
+from heapq import merge
 from typing import Annotated, Any, NamedTuple
 
 from reefjournal import events as ev
@@ -103,6 +104,30 @@ class Scene:
             self.memo[key] = tuple(self.sample(one) for one in kept)
         found: tuple[Sample, ...] = self.memo[key]
         return found
+
+    def sampled(self, analyte: str, *, at_most: bool = False) -> tuple[Sample, ...]:
+        """The same with what diluted samples showed of nitrite, and ``at_most`` those at their lowest colour too.
+
+        Those of ammonia count for the forecast alone: one must not stand for the plain test that a dose waits for.
+        """
+        if analyte != "nitrite":
+            return self.usable(analyte)
+        key = ("sampled", analyte, at_most)
+        if key not in self.memo:
+            thinned = (self._undiluted(one) for one in self.vessel.log(ev.Check) if one.analyte == analyte)
+            diluted = [one for one in thinned if one is not None and (at_most or one.low > 0)]
+            self.memo[key] = tuple(merge(self.usable(analyte), diluted, key=lambda one: one.reading.earliest))
+        found: tuple[Sample, ...] = self.memo[key]
+        return found
+
+    def _undiluted(self, check: ev.Check) -> Sample | None:
+        """What a diluted sample says of the water, the blank of its kit taken off before it is multiplied."""
+        reading, value = check.reading, check.value
+        if reading is None or value is None or not value.readable or self.vessel.discarded(reading):
+            return None
+        shown = self.less_blank(reading, value.low, OPEN if value.high is None else value.high)
+        low, high = shown.over(check.thinned)
+        return Sample(reading, low, min(high, OPEN), reading.rank)
 
     def newest(self, analyte: str) -> Sample | None:
         """The newest reading of an analyte that may be relied on."""

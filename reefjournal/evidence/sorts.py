@@ -78,7 +78,7 @@ def of_sort(scene: Scene, query: Query) -> Iterator[ev.Base]:
     """The events of the sort that a window asks for, newest first, within its ``days`` where it gives them."""
     sort = str(query["of"])
     if sort == "reading":
-        found: list[ev.Base] = [one.reading for one in scene.usable(str(query.get("name")))]
+        found: list[ev.Base] = [one.reading for one in scene.sampled(str(query.get("name")))]
     elif sort == "unreadable":
         found = [one for one in scene.vessel.readings if not one.readable]
     else:

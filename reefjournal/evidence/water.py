@@ -128,13 +128,12 @@ def dilution(scene: Scene) -> list[Fact]:
 
 
 def _dilution(scene: Scene, analyte: str) -> list[Fact]:
-    samples = scene.usable(analyte)
+    samples = scene.sampled(analyte, at_most=True)
     if len(samples) < 2:
         return []
-    last = samples[-1]
-    start = _last_high(samples)
-    changes = changes_between(scene, start.reading, last.reading)
-    fall = start.middle - last.middle
+    start, end = _newest_fall(samples)
+    changes = changes_between(scene, start.reading, end.reading)
+    fall = start.middle - end.middle
     if not changes or fall <= 0:
         return []
     kept = kept_by_changes(scene, changes)
@@ -142,22 +141,32 @@ def _dilution(scene: Scene, analyte: str) -> list[Fact]:
     return [
         scene.fact(
             "dilution",
-            [start.reading, *changes, last.reading],
+            [start.reading, *changes, end.reading],
             analyte=analyte,
+            from_day=start.day,
+            from_written=start.written,
+            day=end.day,
+            written=end.written,
+            age_days=scene.age_days(end.reading),
             share_of_fall=min(explained, OPEN),
             changed_share=1 - (kept.low + kept.high) / 2,
         )
     ]
 
 
-def _last_high(samples: tuple[Sample, ...]) -> Sample:
-    """The reading from which the newest one came down: back while readings do not fall."""
-    start = samples[-2]
+def _newest_fall(samples: tuple[Sample, ...]) -> tuple[Sample, Sample]:
+    """From the reading from which the newest one came down to the first that was as low as that.
+
+    What lies before goes back while readings do not fall; what was done once it was down can't have brought it down.
+    """
+    last, start, end = samples[-1], samples[-2], samples[-1]
     for one in reversed(samples[:-1]):
         if one.middle < start.middle:
             break
+        if one.middle <= last.middle or one.rank == last.rank == 0:
+            end = one
         start = one
-    return start
+    return start, end
 
 
 def gear(scene: Scene) -> list[Fact]:

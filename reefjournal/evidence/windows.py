@@ -33,7 +33,15 @@ def _asked(query: Query) -> dict[str, Any]:
 
 
 def _recent(scene: Scene, query: Query) -> tuple[Sample, ...]:
-    samples = scene.usable(str(query["analyte"]))
+    return _within(scene, query, scene.usable(str(query["analyte"])))
+
+
+def _sampled(scene: Scene, query: Query, *, at_most: bool = False) -> tuple[Sample, ...]:
+    """The same with those of diluted samples."""
+    return _within(scene, query, scene.sampled(str(query["analyte"]), at_most=at_most))
+
+
+def _within(scene: Scene, query: Query, samples: tuple[Sample, ...]) -> tuple[Sample, ...]:
     days = query.get("days", "")
     start = len(samples)
     while start and scene.within(samples[start - 1].reading, days):
@@ -47,7 +55,7 @@ def _reading(sample: Sample) -> dict[str, Property]:
 
 def latest(scene: Scene, query: Query) -> Iterator[Fact]:
     """The newest usable reading."""
-    samples = _recent(scene, query)
+    samples = _sampled(scene, query)
     if samples:
         last = samples[-1]
         hours = hours_since(last.reading, scene.now)
@@ -59,7 +67,7 @@ def latest(scene: Scene, query: Query) -> Iterator[Fact]:
 
 def peak(scene: Scene, query: Query) -> Iterator[Fact]:
     """The reading with the highest low end, the first of equals."""
-    samples = _recent(scene, query)
+    samples = _sampled(scene, query)
     if samples:
         top = max(samples, key=lambda s: s.low)
         yield scene.fact(
@@ -69,16 +77,18 @@ def peak(scene: Scene, query: Query) -> Iterator[Fact]:
 
 def trend(scene: Scene, query: Query) -> Iterator[Fact]:
     """Where the newest readings are going, told only where intervals do not overlap."""
-    samples = _recent(scene, query)
+    samples = _sampled(scene, query, at_most=True)
     if query["analyte"] == "ammonia":
         samples = _since_last_gift(scene, samples)
     if len(samples) < 2:
         return
-    last, start = samples[-1], _turning_point(samples)
+    start = _turning_point(samples)
+    direction = _direction(start, samples[-1])
+    end = _end_of_fall(samples, start) if direction == "falling" else samples[-1]
     yield scene.fact(
-        "trend", [start.reading, last.reading], **_asked(query), **_reading(last), direction=_direction(start, last),
+        "trend", [start.reading, end.reading], **_asked(query), **_reading(end), direction=direction,
         from_day=start.day, from_written=start.written, from_low=start.low, from_high=start.high,
-        count=float(len(samples)), span_days=scene.age_days(start.reading) - scene.age_days(last.reading),
+        count=float(len(samples)), span_days=scene.age_days(start.reading) - scene.age_days(end.reading),
     )  # fmt: skip
 
 
@@ -105,6 +115,14 @@ def _turning_point(samples: tuple[Sample, ...]) -> Sample:
     return bottom if last.low > bottom.high else earlier[0]
 
 
+def _end_of_fall(samples: tuple[Sample, ...], start: Sample) -> Sample:
+    """The newest reading, or the lowest before it where it rose clear of that again: it did not fall to where it is."""
+    last = samples[-1]
+    since = samples[next(place for place, one in enumerate(samples) if one is start) + 1 :]
+    lowest = min(reversed(since), key=lambda s: s.high)
+    return lowest if last.low > lowest.high else last
+
+
 def _direction(start: Sample, last: Sample) -> str:
     if last.high < start.low:
         return "falling"
@@ -118,7 +136,7 @@ def run(scene: Scene, query: Query) -> Iterator[Fact]:
     below, above = _number(query, "below", OPEN), _number(query, "above", -OPEN)
     rank = _number(query, "rank", 2)
     row: list[Sample] = []
-    recent = _recent(scene, query)
+    recent = _sampled(scene, query)
     for sample in reversed(_undosed(scene, recent) if query.get("undosed") == "yes" else recent):
         if sample.high > below or sample.low < above or sample.rank > rank:
             break

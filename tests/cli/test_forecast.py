@@ -44,6 +44,19 @@ def test_what_could_not_be_reckoned_with_is_said(tmp_path: Path) -> None:
     assert "No temperature is written; 25 °C is taken." in told
 
 
+def test_what_no_test_can_see_is_not_told_in_digits(tmp_path: Path) -> None:
+    notes = tmp_path / "notes.md"
+    notes.write_text(
+        "## 2026-02-28\n- vessel: display, 300 L water\n- water: filled 300 L at 35 ppt\n- temp 25,0 C\n"
+        "## 2026-03-02\n- dose: ammonium chloride 2.3 g\n",
+        encoding="utf-8",
+    )
+    told = CliRunner().invoke(main, ["forecast", str(notes), "--on", "2026-03-03"], env={"COLUMNS": "300"}).stdout
+    assert "The filter can oxidise nitrite at less than 0.01 mg N/L a day at 25 °C" in told
+    assert "e-0" not in told
+    assert "No temperature is written" not in told
+
+
 def test_json_has_the_rows_of_the_advice_and_every_doubt() -> None:
     given = json.loads(run("--on", "2026-03-05", "--json").stdout)
     advice = json.loads(CliRunner().invoke(main, ["advise", SAMPLE, "--on", "2026-03-05", "--json"]).stdout)

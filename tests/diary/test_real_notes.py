@@ -11,6 +11,8 @@ from html_page import HtmlPage
 import reefjournal
 from reefjournal import diary
 from reefjournal.diary.pages import lay_out
+from reefjournal.diary.series import Series
+from reefjournal.diary.shown import Shown
 
 SECRET = "Margit"
 NOTES = f"""An invented journal. [[{SECRET} gave me the tank.]]
@@ -83,6 +85,18 @@ def test_the_chart_holds_the_public_readings_of_both_record_and_table(files: dic
     kinds = [" ".join(sorted((shape.get("class") or "").split())) for _, shape in page.tags]
     # Drawn twice, wide and narrow: ammonia 2 (withdrawn) and 1, nitrite 0 and 0.6, and no nitrate.
     assert (kinds.count("kept reading"), kinds.count("discarded reading")) == (6, 2)
+
+
+def test_a_diluted_sample_is_drawn_as_what_it_means_for_the_water() -> None:
+    notes = reefjournal.read_text(
+        "## 2026-03-02\n- vessel: display, 290 L water\n- kit: nitrite, as N, card 0 0.5 1 2\n"
+        "- 18:00 check: nitrite 1:4 diluted read 1\n- 09:00 nitrite >2\n"
+    )
+    vessel = notes.state(date(2026, 3, 6)).vessel("display")
+    figure = Series.of(vessel, Shown(notes.entries)).figure("c", date(2026, 3, 1), date(2026, 3, 6))
+    assert figure is not None
+    assert [cell.written for row in figure.rows for cell in row.cells[1]] == [">2", "1 diluted 1:4"]
+    assert [(mark.low, mark.high) for mark in figure.chart.panels[1].marks][1] == pytest.approx((2.83, 7.07), abs=0.01)
 
 
 def test_every_link_into_the_diary_resolves(files: dict[str, str]) -> None:

@@ -316,7 +316,8 @@ def test_a_test_that_stands_above_its_dose_answers_it_only_where_the_newest_is_o
 
 def test_of_two_rules_that_would_repeat_a_challenge_one_dose_is_told() -> None:
     evening = "## 2026-05-16\n- 10:00 ammonia 0.5, nitrite 0.5\n- 20:00 ammonia 0.5, nitrite 0.5\n"
-    morning = "".join(f"- {hour} ammonia 0, nitrite {n}\n" for hour, n in (("08:00", 0), ("09:00", 0.5), ("10:00", 0.1)))
+    tests = (("08:00", 0), ("09:00", 0.5), ("10:00", 0.1))
+    morning = "".join(f"- {hour} ammonia 0, nitrite {colour}\n" for hour, colour in tests)
     notes = f"{DOSE}{evening}## 2026-05-17\n{morning}## 2026-05-18\n- 18:00 ammonia 0, nitrite 0\n"
     advice = reefjournal.read_text(notes).advise(date(2026, 5, 18), forecast=False)
     doses = [one.rule for one in advice.actions if one.amount and one.amount.substance == "ammonium chloride"]

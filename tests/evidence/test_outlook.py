@@ -154,6 +154,16 @@ def test_water_cultures_rock_and_warmth_become_parts_of_the_run() -> None:
     )
 
 
+def test_a_temperature_of_the_days_before_holds_until_one_is_read() -> None:
+    before = "- temperature 22 C\n## 2026-03-01\n- test: salinity 33.9 ppt, temp 25,0 C\n"
+    later = "## 2026-03-04\n- temperature 26 C\n"
+    assert running(before + DOSED, date(2026, 3, 5)).run.temperature == ((0.5, 23.5),)
+    assert running(before + DOSED + later, date(2026, 3, 5)).run.temperature == ((0.5, 23.5), (2.5, 26.0))
+    first = DOSED + "- temperature 26 C\n"
+    assert running(before + first, date(2026, 3, 5)).run.temperature == ((0.5, 26.0),)
+    assert running(before + DOSED.replace("-03-", "-04-"), date(2026, 4, 5)).run.temperature == ((0.0, 25.0),)
+
+
 def test_the_same_notes_on_other_lines_are_the_same_run() -> None:
     text = DOSED + "## 2026-03-04\n- ammonia 2\n"
     plain = running(text, date(2026, 3, 5)).run
