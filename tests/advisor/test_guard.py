@@ -35,7 +35,8 @@ def actions(advice: Advice) -> dict[str, str]:
 def test_ammonia_may_be_given_to_a_known_empty_volume(tmp_path: Path) -> None:
     # 2 mg/L N in 290 L: 2 * 290 / 261.87 = 2.215 g. Source (published): IUPAC 2021 abridged weights, N 14.007 in
     # NH4Cl 53.489. Rounded down to two figures.
-    assert actions(advised(tmp_path, SAFE))["mine"] == "Dissolve 2.2 g ammonium chloride and pour it in."
+    first = GIVING.replace("gives =", 'before = ["give-ammonia"]\ngives =')  # of two doses one is told
+    assert actions(advised(tmp_path, SAFE, first))["mine"] == "Dissolve 2.2 g ammonium chloride and pour it in."
 
 
 def without(kind: str, *instead: Fact) -> list[Fact]:
