@@ -373,7 +373,7 @@ DEEDS: tuple[tuple[str, Callable[[Keeper], None]], ...] = (
     (r"plan: food", Keeper.plan_food),
     (r"[Tt]est[^.]*salinity", lambda keeper: keeper.write_once("salinity", 1, "test: salinity 35 ppt")),
     (r"[Tt]est[^.]*temperature", lambda keeper: keeper.write_once("temperature", 1, "test: temperature 25.1 C")),
-    (r"alkalinity, pH", slow_tests),
+    (r"alkalinity, (and )?pH", slow_tests),
     (r"1:4", diluted),
     (r"blank", blank),
     (r"total chlorine", lambda keeper: keeper.write_once("chlorine", 10, "test: total chlorine 0 mg/L")),
