@@ -54,15 +54,11 @@ MEANT: dict[str, dict[str, str]] = {
     "repeat-the-challenge": {"failed.state = not-cleared dropped": "clear tests after its dose leave none open"},
     "plan-less": {"@lowest-step moved": "a dose that left so much leaves no capacity; it is the gate's own question"},
     "challenge-before-fish": dict.fromkeys(
-        ("unless 3 gate = first-fish dropped", "unless 3 id = capacity dropped"),
+        ("unless 2 gate = first-fish dropped", "unless 2 id = capacity dropped"),
         "a check is told only where some rule asks for it, and no other does",
     ),
     "early-pass-awaited": dict.fromkeys(
         ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved"),
-        "parts of a question that is answered sooner: both at none leave nothing to wait for",
-    ),
-    "late-pass-awaited": dict.fromkeys(
-        ("@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
         "parts of a question that is answered sooner: both at none leave nothing to wait for",
     ),
     **dict.fromkeys(
@@ -76,6 +72,10 @@ MEANT: dict[str, dict[str, str]] = {
         ("@clear-hours moved", "@ammonia-clear moved", "@nitrite-clear moved", "rank = 0.0 moved"),
         "parts of a question that is answered sooner, and then there is no older proof",
     ),
+    "feed-up": {
+        "@challenge-dose moved": "ammonia as low as is asked for leaves room enough; without a record there is none",
+        "unless 3 state = held dropped": "a proof that went stale was won by a pass after those that failed",
+    },
     "double-challenge-open": {"@ammonia-clear moved": "a part of the question that this road needs not"},
     "release-from-quarantine": {"who dropped": TOLD},
     "count-the-fallow": {"rest dropped": TOLD},
